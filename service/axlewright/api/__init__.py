@@ -1,0 +1,1 @@
+"""The HTTP edge: requests in, answers out."""

@@ -1,0 +1,98 @@
+"""The one map from exceptions to problem documents."""
+
+import logging
+from http import HTTPStatus
+from typing import Any
+
+import msgspec
+from litestar import Request, Response
+from litestar.exceptions import HTTPException, ValidationException
+from litestar.types import ExceptionHandlersMap
+
+from axlewright.api.request_id import request_id_of
+from axlewright.contract.faults import CrossFieldFaults, NotJson, ShapeFaults
+from axlewright.contract.problems import MEDIA_TYPE, NOT_YET_COMPUTED, Problem, problem
+
+logger = logging.getLogger("axlewright.errors")
+
+AnyRequest = Request[Any, Any, Any]
+
+_SLUGS = {
+    400: "bad-request",
+    404: "not-found",
+    405: "method-not-allowed",
+    408: "too-slow",
+    413: "too-large",
+    415: "unsupported-media-type",
+}
+_INTERNAL_DETAIL = "The service failed on this request. Its log holds the cause under the request id."
+
+
+class UnknownParameter(HTTPException):
+    """The query holds a parameter that the operation does not have."""
+
+    status_code = 400
+
+
+def internal_problem() -> Problem:
+    """Return the answer to a defect; its cause is logged, not told."""
+    return problem("internal", _INTERNAL_DETAIL)
+
+
+def _answer(document: Problem, headers: dict[str, str] | None = None) -> Response[bytes]:
+    return Response(msgspec.json.encode(document), status_code=document.status, media_type=MEDIA_TYPE, headers=headers)
+
+
+def _http(request: AnyRequest, exception: HTTPException) -> Response[bytes]:
+    status = exception.status_code
+    if status >= 500:
+        return _defect(request, exception)
+    if isinstance(exception, UnknownParameter):
+        return _answer(problem("unknown-parameter", exception.detail))
+    detail = _DETAILS.get(status, exception.detail)
+    if isinstance(exception, ValidationException) and isinstance(exception.extra, list):
+        detail = "; ".join(f"{fault.get('key')}: {fault.get('message')}" for fault in exception.extra)
+    if status in _SLUGS:
+        document = problem(_SLUGS[status], detail)
+    else:
+        document = Problem("about:blank", HTTPStatus(status).phrase, status, detail, [], 0)
+    return _answer(document, exception.headers)
+
+
+_DETAILS = {
+    404: "No operation has this path; /v1/openapi.json lists those that exist.",
+    405: "This path has no such method; the Allow header lists those it has.",
+}
+
+
+def _not_json(_: AnyRequest, exception: NotJson) -> Response[bytes]:
+    return _answer(problem("not-json", f"{exception.detail}."))
+
+
+def _shape(_: AnyRequest, exception: ShapeFaults) -> Response[bytes]:
+    return _answer(_faults_problem("invalid", exception))
+
+
+def _cross_field(_: AnyRequest, exception: CrossFieldFaults) -> Response[bytes]:
+    is_later = all(fault.code == NOT_YET_COMPUTED for fault in exception.faults)
+    return _answer(_faults_problem("not-yet-computed" if is_later else "inconsistent", exception))
+
+
+def _faults_problem(slug: str, exception: ShapeFaults) -> Problem:
+    count = len(exception.faults) + exception.omitted
+    detail = f"There {'is 1 fault' if count == 1 else f'are {count} faults'} in the document."
+    return problem(slug, detail, exception.faults, exception.omitted)
+
+
+def _defect(request: AnyRequest, exception: Exception) -> Response[bytes]:
+    logger.error("request failed", exc_info=exception, extra={"fields": {"request_id": request_id_of(request.scope)}})
+    return _answer(internal_problem())
+
+
+EXCEPTION_HANDLERS: ExceptionHandlersMap = {
+    HTTPException: _http,
+    NotJson: _not_json,
+    CrossFieldFaults: _cross_field,
+    ShapeFaults: _shape,
+    Exception: _defect,
+}

@@ -1,0 +1,49 @@
+"""Whether the process lives, and whether it can compute."""
+
+from typing import Annotated
+
+import msgspec
+from litestar import get
+from msgspec import Meta
+
+from axlewright.contract.assessment import assess_answer
+from axlewright.contract.decoding import decode
+from axlewright.contract.examples import document
+from axlewright.contract.request import AssessRequest
+
+
+class Liveness(msgspec.Struct, frozen=True):
+    """The process answers."""
+
+    alive: Annotated[bool, Meta(description="Always true: a process that cannot say so gives no answer.")]
+
+
+class Readiness(msgspec.Struct, frozen=True):
+    """The service can take work."""
+
+    ready: Annotated[bool, Meta(description="True once the service can compute; otherwise the status is 500.")]
+
+
+@get(
+    "/healthz",
+    operation_id="healthz",
+    tags=["service"],
+    summary="Does the process live?",
+    sync_to_thread=False,
+)
+def healthz() -> Liveness:
+    """Answer while the process lives, whatever else may be wrong."""
+    return Liveness(alive=True)
+
+
+@get(
+    "/readyz",
+    operation_id="readyz",
+    tags=["service"],
+    summary="Can the service compute?",
+    sync_to_thread=False,
+)
+def readyz() -> Readiness:
+    """Answer once a whole small assessment succeeds: send the service work only then."""
+    assess_answer(decode(document("van_axles_only"), AssessRequest))
+    return Readiness(ready=True)

@@ -1,0 +1,55 @@
+"""Reads from the route handlers what the contract says of them."""
+
+from collections.abc import Iterator
+from inspect import getdoc
+from typing import Any
+
+from litestar import Litestar
+from litestar.handlers import HTTPRouteHandler
+from litestar.params import PathParameter, QueryParameter
+from litestar.routes import HTTPRoute
+
+from axlewright.contract.openapi import Operation, Parameter
+
+
+def operations_of(app: Litestar) -> list[Operation]:
+    """Return every operation of the application, but not the router's own answers to OPTIONS."""
+    return [
+        _operation(route, handler, method)
+        for route in app.routes
+        if isinstance(route, HTTPRoute)
+        for handler in route.route_handlers
+        for method in sorted(handler.http_methods)
+        if method != "OPTIONS"
+    ]
+
+
+def _operation(route: HTTPRoute, handler: HTTPRouteHandler, method: str) -> Operation:
+    if not (isinstance(handler.operation_id, str) and handler.summary and handler.tags):
+        raise ValueError(f"{method} {route.path} needs an operation_id, a summary and tags for the contract")
+    body = handler.parsed_data_field
+    return Operation(
+        path=route.path_format,
+        method=method,
+        operation_id=handler.operation_id,
+        tags=tuple(handler.tags),
+        summary=handler.summary,
+        description=handler.description or getdoc(handler.fn) or handler.summary,
+        status=handler.status_code,
+        answer=handler.parsed_return_field.annotation,
+        body=None if body is None else body.annotation,
+        parameters=tuple(_parameters(handler)),
+    )
+
+
+def _parameters(handler: HTTPRouteHandler) -> Iterator[Parameter]:
+    for name, field in handler.parsed_fn_signature.parameters.items():
+        definition: Any = field.kwarg_definition
+        if isinstance(definition, QueryParameter | PathParameter):
+            yield Parameter(
+                name=definition.name or name,
+                where="path" if isinstance(definition, PathParameter) else "query",
+                type_=field.raw,
+                is_required=isinstance(definition, PathParameter) or not field.has_default,
+                description=definition.description or name,
+            )

@@ -1,0 +1,50 @@
+"""Builds the application: the one place that knows every operation."""
+
+import os
+from collections.abc import Sequence
+
+from litestar import Litestar
+from litestar.datastructures import State
+from litestar.handlers import HTTPRouteHandler
+
+from axlewright.api.assess import assess
+from axlewright.api.body import BODY_TIME_LIMIT, StrictRequest
+from axlewright.api.contract import OPENAPI, contract
+from axlewright.api.cross_origin import CrossOrigin
+from axlewright.api.edge import Edge
+from axlewright.api.errors import EXCEPTION_HANDLERS
+from axlewright.api.health import healthz, readyz
+from axlewright.api.operations import operations_of
+from axlewright.api.query import refuse_unknown_parameters
+from axlewright.contract.openapi import openapi_document
+from axlewright.settings import Settings
+
+ROUTE_HANDLERS: tuple[HTTPRouteHandler, ...] = (assess, healthz, readyz, contract)
+
+
+def create_app(settings: Settings) -> Litestar:
+    """Return the service's application."""
+    return assembled(settings, ROUTE_HANDLERS)
+
+
+def assembled(settings: Settings, route_handlers: Sequence[HTTPRouteHandler]) -> Litestar:
+    """Return an application of the given operations behind the service's edge."""
+    app = Litestar(
+        route_handlers,
+        before_request=refuse_unknown_parameters,
+        debug=False,
+        exception_handlers=EXCEPTION_HANDLERS,
+        logging_config=None,
+        openapi_config=None,
+        request_class=StrictRequest,
+        request_max_body_size=settings.body_limit_bytes,
+        state=State({BODY_TIME_LIMIT: settings.body_time_limit_s}),
+    )
+    app.state[OPENAPI] = openapi_document(operations_of(app))
+    app.asgi_handler = Edge(app.asgi_handler, CrossOrigin(settings.cors_origins))
+    return app
+
+
+def app_from_environment() -> Litestar:
+    """Return the application that the environment describes: what a server process loads."""
+    return create_app(Settings.from_environment(os.environ))

@@ -1,0 +1,123 @@
+"""The command line: `axlewright serve` and `axlewright contract`."""
+
+import argparse
+import os
+import socket
+import sys
+from collections.abc import Sequence
+from ipaddress import ip_address
+
+from axlewright.settings import Settings, SettingsError
+
+USAGE_ERROR = 2
+_BACKPRESSURE = 128
+_HEADER_TIME_LIMIT_MS = 10_000
+_STOP_TIME_LIMIT_S = 20
+
+
+class CommandError(Exception):
+    """The command cannot do what was asked; its text says why."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code."""
+    options = _parser().parse_args(arguments)
+    try:
+        code: int = options.run(options)
+    except (CommandError, SettingsError) as refusal:
+        print(f"axlewright: {refusal}", file=sys.stderr)
+        return USAGE_ERROR
+    return code
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="axlewright", description=__doc__)
+    commands = parser.add_subparsers(required=True, metavar="command")
+    serve = commands.add_parser("serve", help="run the service")
+    serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default: %(default)s)")
+    serve.add_argument("--port", type=_port, default=8080, help="0 takes a free one (default: %(default)s)")
+    serve.add_argument(
+        "--open-to-anyone",
+        action="store_true",
+        help="allow an address that others can reach: the service asks nobody who they are",
+    )
+    serve.set_defaults(run=_serve)
+    contract = commands.add_parser("contract", help="print the OpenAPI document")
+    contract.set_defaults(run=_contract)
+    return parser
+
+
+def _port(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and int(text) <= 65_535):
+        raise argparse.ArgumentTypeError(f"{text!r} is no port; a port is a number from 0 to 65535")
+    return int(text)
+
+
+def _serve(options: argparse.Namespace) -> int:
+    settings = Settings.from_environment(os.environ)
+    if not (options.open_to_anyone or _is_loopback(options.host)):
+        raise CommandError(
+            f"{options.host} can be reached from other machines, and the service asks nobody who they are; "
+            "add --open-to-anyone if that is wanted"
+        )
+    serve(settings, options.host, _free_port(options.host, options.port))
+    return 0
+
+
+def serve(settings: Settings, host: str, port: int) -> None:
+    """Run the service until it is told to stop."""
+    from granian.constants import HTTPModes, Interfaces
+    from granian.http import HTTP1Settings
+    from granian.server import Server
+
+    from axlewright.api.log import logging_configuration
+
+    server = Server(
+        "axlewright.app:app_from_environment",
+        factory=True,
+        address=host,
+        port=port,
+        interface=Interfaces.ASGI,
+        http=HTTPModes.http1,
+        http1_settings=HTTP1Settings(header_read_timeout=_HEADER_TIME_LIMIT_MS),
+        websockets=False,
+        backpressure=_BACKPRESSURE,
+        respawn_failed_workers=True,
+        workers_kill_timeout=_STOP_TIME_LIMIT_S,
+        log_dictconfig=logging_configuration(settings.log_level),
+    )
+    shown_host = f"[{host}]" if ":" in host else host
+    server.on_startup(lambda: print(f"axlewright serves http://{shown_host}:{port}", flush=True))
+    server.serve()
+
+
+def _is_loopback(host: str) -> bool:
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
+def _free_port(host: str, port: int) -> int:
+    """Return the port, or a free one for 0; a port in use is refused, which the server itself would share."""
+    try:
+        family, kind, protocol, _, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+        with socket.socket(family, kind, protocol) as trial:
+            trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            trial.bind(address)
+            bound_port: int = trial.getsockname()[1]
+    except OSError as refusal:
+        raise CommandError(f"cannot listen on {host} port {port}: {refusal.strerror}") from None
+    return bound_port
+
+
+def _contract(_: argparse.Namespace) -> int:
+    from axlewright.app import create_app
+    from axlewright.contract.openapi import openapi_text
+
+    sys.stdout.write(openapi_text(create_app(Settings()).state["openapi"]))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,142 @@
+"""Balance of the core to the wire."""
+
+from typing import Annotated, Literal, TypedDict
+
+from msgspec import Meta, Struct
+
+from axlewright.contract.output import LengthOut, MassOut, NameOut, ShareOut, UnknownOut
+from axlewright.contract.words import UNKNOWN
+from axlewright.core.assessment import Assessment
+from axlewright.core.balance.distribution import SideDifference, VehicleBalance
+from axlewright.core.estimates import Estimate, UnknownBecause
+
+
+class LengthAnswer(Struct, frozen=True, kw_only=True):
+    """A place with its doubt."""
+
+    value: LengthOut | None
+    standard_uncertainty: LengthOut | None
+    unknown_because: UnknownOut
+
+
+class ShareAnswer(Struct, frozen=True, kw_only=True):
+    """A share with its doubt."""
+
+    value: ShareOut | None
+    standard_uncertainty: ShareOut | None
+    unknown_because: UnknownOut
+
+
+class SideAnswer(Struct, frozen=True, kw_only=True):
+    """Right less left."""
+
+    difference: Annotated[MassOut | None, Meta(description="Right less left; negative where left is heavier.")]
+    standard_uncertainty: Annotated[MassOut | None, Meta(description="Of the difference.")]
+    heavy_side: Annotated[
+        Literal["left", "right"] | None, Meta(description="Null where the difference is within its doubt.")
+    ]
+    unknown_because: UnknownOut
+
+
+class AxleSideAnswer(SideAnswer, frozen=True, kw_only=True):
+    """Right less left of one axle, and what common practice says to it."""
+
+    axle: NameOut
+    band: Annotated[
+        Literal["ordinary", "look", "act"] | None,
+        Meta(description="Common practice, information only: `look` into the bays, `act` on it. No limit."),
+    ]
+    look_from: Annotated[
+        MassOut | None, Meta(description="Where `look` begins: the lesser of 800 lb and 8 % of the axle.")
+    ]
+    act_from: Annotated[
+        MassOut | None, Meta(description="Where `act` begins: the lesser of 1,000 lb and 10 % of the axle.")
+    ]
+
+
+class EndShareAnswer(ShareAnswer, frozen=True, kw_only=True):
+    """An axle's share of the load on all axles of its vehicle."""
+
+    axle: NameOut
+
+
+class CenterOfGravity(Struct, frozen=True, kw_only=True):
+    """Where the vehicle's weight acts, in plan; its height cannot be known from level weighing."""
+
+    aft: Annotated[LengthAnswer, Meta(description="Behind the vehicle's first axle.")]
+    right: Annotated[LengthAnswer, Meta(description="To the right of the centre line.")]
+
+
+class BalanceAnswer(Struct, frozen=True, kw_only=True):
+    """Where one vehicle's load sits."""
+
+    vehicle: NameOut
+    center_of_gravity: CenterOfGravity
+    sides: Annotated[SideAnswer, Meta(description="All axles together.")]
+    axle_sides: Annotated[list[AxleSideAnswer], Meta(description="Each axle.")]
+    end_shares: Annotated[list[EndShareAnswer], Meta(description="Each axle's share.")]
+    twist: Annotated[
+        ShareAnswer,
+        Meta(
+            description="Share of the load on the diagonal right front to left rear beyond what end and side shares "
+            "explain: a twisted frame or suspension. For two axles only."
+        ),
+    ]
+
+
+def balance_answers(assessment: Assessment) -> list[BalanceAnswer]:
+    """Return the balance of every vehicle, in SI."""
+    return [_balance_answer(balance) for balance in assessment.balances]
+
+
+def _balance_answer(balance: VehicleBalance) -> BalanceAnswer:
+    return BalanceAnswer(
+        vehicle=balance.vehicle,
+        center_of_gravity=CenterOfGravity(
+            aft=LengthAnswer(**_figures(balance.aft)), right=LengthAnswer(**_figures(balance.right))
+        ),
+        sides=SideAnswer(**_side(balance.sides)),
+        axle_sides=[
+            AxleSideAnswer(
+                axle=axle,
+                band=side.band.value if side.band else None,
+                look_from=side.look_from_kg,
+                act_from=side.act_from_kg,
+                **_side(side),
+            )
+            for axle, side in balance.side_by_axle.items()
+        ],
+        end_shares=[EndShareAnswer(axle=axle, **_figures(share)) for axle, share in balance.end_shares.items()],
+        twist=ShareAnswer(**_figures(balance.twist))
+        if balance.twist is not None
+        else ShareAnswer(value=None, standard_uncertainty=None, unknown_because="Twist is told for two axles only."),
+    )
+
+
+class _Figures(TypedDict):
+    value: float | None
+    standard_uncertainty: float | None
+    unknown_because: str | None
+
+
+class _SideFigures(TypedDict):
+    difference: float | None
+    standard_uncertainty: float | None
+    heavy_side: Literal["left", "right"] | None
+    unknown_because: str | None
+
+
+def _side(side: SideDifference) -> _SideFigures:
+    figures = _figures(side.difference)
+    return {
+        "difference": figures["value"],
+        "standard_uncertainty": figures["standard_uncertainty"],
+        "heavy_side": side.heavy_side.value if side.heavy_side else None,
+        "unknown_because": figures["unknown_because"],
+    }
+
+
+def _figures(value: Estimate | UnknownBecause) -> _Figures:
+    if isinstance(value, UnknownBecause):
+        return {"value": None, "standard_uncertainty": None, "unknown_because": UNKNOWN[value]}
+    return {"value": value.value, "standard_uncertainty": value.u, "unknown_because": None}

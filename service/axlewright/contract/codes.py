@@ -1,0 +1,40 @@
+"""The stable codes that answers carry beside shape faults, with what each means."""
+
+from dataclasses import dataclass
+
+from axlewright.contract.problems import NOT_YET_COMPUTED
+from axlewright.contract.words import FINDINGS
+
+
+@dataclass(frozen=True)
+class Code:
+    """A code and its meaning; `severity` where the code is a finding's, worst first where it can have several."""
+
+    code: str
+    meaning: str
+    severity: str | None = None
+
+
+CROSS_FIELD_CODES: tuple[Code, ...] = (
+    Code(NOT_YET_COMPUTED, "The document is valid, but this version does not compute what it asks for."),
+    Code("inconsistent_choice", "Exactly one of several names is needed, and none or more than one was given."),
+    Code("inconsistent_fitment", "Single and dual tires, or their ratings, do not go together."),
+    Code("inconsistent_group", "An axle is in more than one group, or a split does not add up to 1."),
+    Code("inconsistent_loads_overlap", "One of the given loads follows from the others."),
+    Code("inconsistent_magnitude", "A number is implausible in the unit that `units` gives it."),
+    Code("inconsistent_marking", "A tire's designation and its fields say different things."),
+    Code("inconsistent_name", "Two things of one kind have the same name."),
+    Code("inconsistent_order", "Axles are not listed front to back from the vehicle's origin."),
+    Code("inconsistent_rating", "A rating is higher than another that bounds it."),
+    Code("inconsistent_reading", "A reading has more divisions than a scale of the stated class can show."),
+    Code("inconsistent_reference", "A name refers to nothing in the request."),
+    Code("inconsistent_repeat", "A wheel stands on two platforms at one time."),
+    Code("inconsistent_table", "A tire table does not rise in pressure and load."),
+    Code("inconsistent_units", "A kind of quantity is used that `units` does not name."),
+)
+"""Codes of faults between fields; those of contradictions begin with `inconsistent_`."""
+
+FINDING_CODES: tuple[Code, ...] = tuple(
+    Code(code, words.meaning, " or ".join(words.severities)) for code, words in FINDINGS.items()
+)
+"""Codes of findings, each with its severity."""

@@ -1,0 +1,114 @@
+"""Pressures of the core to the wire."""
+
+from typing import Annotated
+
+from msgspec import Meta, Struct
+
+from axlewright.contract.output import (
+    MassOut,
+    NameOut,
+    PressureOut,
+    PressureUpOut,
+    ShareOut,
+    UnknownOut,
+    WordsOut,
+)
+from axlewright.contract.words import BASES, NO_PRESSURE, capacity_basis
+from axlewright.core.assessment import Assessment
+from axlewright.core.inflation.capacity import Capacity, Ground
+from axlewright.core.inflation.pressure import AxlePressure
+
+
+class RowAnswer(Struct, frozen=True, kw_only=True):
+    """The published row, or the sidewall's own figures, on which the least cold pressure rests."""
+
+    pressure: PressureOut
+    load: Annotated[MassOut, Meta(description="What one tire carries at that pressure.")]
+    source: WordsOut
+    edition: WordsOut | None
+
+
+class InflationAnswer(Struct, frozen=True, kw_only=True):
+    """What the tires of one axle need; pressures are gauge pressures."""
+
+    axle: NameOut
+    governing_wheel_end: Annotated[NameOut | None, Meta(description="The wheel end that needs the most.")]
+    design_load_per_tire: Annotated[
+        MassOut | None, Meta(description="Its load per tire at the upper bound, with the reserve asked for.")
+    ]
+    least_cold_pressure: Annotated[
+        PressureUpOut | None,
+        Meta(description="Least cold pressure that carries that load, before any floor."),
+    ]
+    cold_pressure: Annotated[
+        PressureUpOut | None, Meta(description="Cold pressure to hold, in every tire of the axle.")
+    ]
+    set_now: Annotated[
+        PressureUpOut | None,
+        Meta(description="What the gauge must show at the filling, at the tires' temperature."),
+    ]
+    holds_when_coldest: Annotated[
+        bool | None,
+        Meta(description="Whether `set_now` holds `cold_pressure` at the coldest soak too; if not, the least one."),
+    ]
+    until_weighed: Annotated[
+        PressureOut | None,
+        Meta(description="What to hold while the wheel ends are not known: no pressure by load."),
+    ]
+    label_pressure: Annotated[PressureOut | None, Meta(description="The vehicle label's, for comparison.")]
+    most_cold_pressure: Annotated[
+        PressureOut, Meta(description="The ceiling: the lowest of sidewalls' and wheels' maxima.")
+    ]
+    provisional: Annotated[bool, Meta(description="The loads failed their cross-check, or came without doubt.")]
+    capacity: Annotated[MassOut | None, Meta(description="What one tire carries at `cold_pressure`.")]
+    reserve_share: Annotated[
+        ShareOut | None, Meta(description="What is left: capacity over the load's upper bound, less 1.")
+    ]
+    row: Annotated[RowAnswer | None, Meta(description="Null where the pressure is an estimate.")]
+    estimated: Annotated[
+        bool | None, Meta(description="No published row stands behind it: read the tire maker's table.")
+    ]
+    basis: WordsOut
+    unknown_because: UnknownOut
+    set_now_unknown_because: UnknownOut
+
+
+def inflation_answers(assessment: Assessment) -> list[InflationAnswer]:
+    """Return the pressures of every axle, in SI."""
+    return [_inflation_answer(pressure) for pressure in assessment.pressures]
+
+
+def _inflation_answer(answer: AxlePressure) -> InflationAnswer:
+    least = answer.least
+    return InflationAnswer(
+        axle=answer.axle,
+        governing_wheel_end=answer.governing_wheel_end,
+        design_load_per_tire=answer.design_load_kg,
+        least_cold_pressure=least.pressure_pa if least else None,
+        cold_pressure=answer.cold_pa,
+        set_now=answer.set_now_pa,
+        holds_when_coldest=answer.held_when_coldest,
+        until_weighed=answer.until_weighed_pa,
+        label_pressure=answer.label_pa,
+        most_cold_pressure=answer.ceiling_pa,
+        provisional=answer.provisional,
+        capacity=answer.capacity.load_kg if answer.capacity else None,
+        reserve_share=answer.reserve_share,
+        row=_row_answer(least) if least else None,
+        estimated=least.estimated if least else None,
+        basis=capacity_basis(least) if least else BASES["no_capacity"],
+        unknown_because=NO_PRESSURE[answer.unknown_because] if answer.unknown_because else None,
+        set_now_unknown_because=NO_PRESSURE[answer.set_now_unknown_because] if answer.set_now_unknown_because else None,
+    )
+
+
+def _row_answer(least: Capacity) -> RowAnswer | None:
+    if least.ground is Ground.ESTIMATED:
+        return None
+    publication = least.publication
+    return RowAnswer(
+        pressure=least.pressure_pa,
+        load=least.load_kg,
+        source=publication.title if publication else BASES["sidewall"],
+        edition=publication.edition if publication else None,
+    )

@@ -1,0 +1,160 @@
+"""Loads and limits of the core to the wire."""
+
+from typing import Annotated, Literal, TypedDict
+
+from msgspec import Meta, Struct
+
+from axlewright.contract.output import (
+    AsStatedOut,
+    LoadAnswer,
+    MassOut,
+    NameOut,
+    ProbabilityOut,
+    UnknownOut,
+    WordsOut,
+)
+from axlewright.contract.words import BASES, UNKNOWN
+from axlewright.core.assessment import Assessment
+from axlewright.core.estimates import Estimate, UnknownBecause
+from axlewright.core.loads.limits import LimitCheck, LimitKind, load_per_tire, vehicle_load
+from axlewright.core.loads.standings import Bound
+from axlewright.core.rig import Axle, Vehicle, WheelEnd
+from axlewright.core.sessions.remarks import known_sums
+
+
+class WheelEndAnswer(LoadAnswer, frozen=True, kw_only=True):
+    """What one wheel end carries."""
+
+    load_per_tire: Annotated[
+        MassOut | None,
+        Meta(description="Of a dual half of the load, or its heavier tire where both were weighed apart."),
+    ]
+
+
+class LimitAnswer(Struct, frozen=True, kw_only=True):
+    """One limit and how the load stands to it."""
+
+    subject: Annotated[NameOut, Meta(description="Wheel end, tire, axle or vehicle.")]
+    kind: Annotated[str, Meta(description="What is limited; new kinds may come.", examples=[*LimitKind])]
+    bound: Annotated[Literal["most", "least"], Meta(description="Whether the limit is the most or the least.")]
+    quantity: Annotated[Literal["mass", "share"], Meta(description="What the figures are.")]
+    value: Annotated[AsStatedOut | None, Meta(description="The load, or the share.")]
+    standard_uncertainty: Annotated[AsStatedOut | None, Meta(description="Of the value.")]
+    limit: Annotated[AsStatedOut | None, Meta(description="What it must not exceed, or fall below.")]
+    margin: Annotated[AsStatedOut | None, Meta(description="What is left; negative where the limit is broken.")]
+    standing: Annotated[
+        Literal["over", "short", "unsettled", "unknown", "tight", "clear"],
+        Meta(
+            description="`over`: surely above a most; `short`: surely below a least; `unsettled`: the doubt spans "
+            "the limit, or the cross-check failed; `unknown`: not judged; `tight`: kept, with little left; `clear`."
+        ),
+    ]
+    probability_of_breach: Annotated[
+        ProbabilityOut | None, Meta(description="Probability that the limit is broken (JCGM 106).")
+    ]
+    governs: Annotated[bool, Meta(description="The limit with the least left at its wheel end, axle or vehicle.")]
+    basis: Annotated[WordsOut, Meta(description="What the limit rests on.")]
+    unknown_because: UnknownOut
+
+
+def wheel_end_answers(assessment: Assessment) -> list[WheelEndAnswer]:
+    """Return every wheel end, in SI."""
+    return [_wheel_end_answer(assessment, vehicle, axle, end) for vehicle, axle, end in assessment.rig.wheel_ends()]
+
+
+def axle_answers(assessment: Assessment) -> list[LoadAnswer]:
+    """Return every axle, in SI."""
+    return [
+        load_answer(axle.name, assessment.estimates.known(axle.sum_of), assessment)
+        for _, axle in assessment.rig.axles()
+    ]
+
+
+def vehicle_answers(assessment: Assessment) -> list[LoadAnswer]:
+    """Return every vehicle, in SI."""
+    return [
+        load_answer(vehicle.name, vehicle_load(vehicle, assessment.estimates), assessment)
+        for vehicle in assessment.rig.vehicles
+    ]
+
+
+def rig_answer(assessment: Assessment) -> LoadAnswer:
+    """Return all wheels of the rig together, in SI."""
+    everything = {end.name: 1.0 for _, _, end in assessment.rig.wheel_ends()}
+    return load_answer(assessment.rig.name, assessment.estimates.known(everything), assessment)
+
+
+def load_answer(name: str, load: Estimate | UnknownBecause, assessment: Assessment) -> LoadAnswer:
+    """Return a load as the contract gives it, in SI."""
+    return LoadAnswer(name=name, **_figures(load, assessment.policy.coverage_factor))
+
+
+def limit_answers(assessment: Assessment) -> list[LimitAnswer]:
+    """Return every limit, in SI."""
+    return [_limit_answer(check) for check in assessment.limits]
+
+
+class _Figures(TypedDict):
+    load: float | None
+    standard_uncertainty: float | None
+    low: float | None
+    high: float | None
+    provisional: bool
+    unknown_because: str | None
+
+
+def _figures(load: Estimate | UnknownBecause, coverage_factor: float) -> _Figures:
+    if isinstance(load, UnknownBecause):
+        return {
+            "load": None,
+            "standard_uncertainty": None,
+            "low": None,
+            "high": None,
+            "provisional": False,
+            "unknown_because": UNKNOWN[load],
+        }
+    spread = None if load.u is None else load.spread(coverage_factor)
+    return {
+        "load": load.value,
+        "standard_uncertainty": load.u,
+        "low": None if spread is None else load.value - spread,
+        "high": None if spread is None else load.value + spread,
+        "provisional": load.provisional,
+        "unknown_because": None,
+    }
+
+
+def _wheel_end_answer(assessment: Assessment, vehicle: Vehicle, axle: Axle, wheel_end: WheelEnd) -> WheelEndAnswer:
+    estimates = assessment.estimates
+    load = estimates.known({wheel_end.name: 1.0})
+    tires = [estimates.known(sum_of) for sum_of in load_per_tire(wheel_end, estimates).values()]
+    figures = _figures(load, assessment.policy.coverage_factor)
+    if isinstance(load, UnknownBecause):
+        sums = ", ".join(known_sums(vehicle, axle, estimates)) or "none"
+        figures["unknown_because"] = f"{UNKNOWN[load]} Known sums that it is part of: {sums}."
+    known = [tire.value for tire in tires if isinstance(tire, Estimate)]
+    return WheelEndAnswer(
+        name=wheel_end.name, load_per_tire=max(known) if len(known) == len(tires) else None, **figures
+    )
+
+
+def _limit_answer(check: LimitCheck) -> LimitAnswer:
+    value = check.value if isinstance(check.value, Estimate) else None
+    limit = check.limit if isinstance(check.limit, float) else None
+    sign = 1.0 if check.bound is Bound.MOST else -1.0
+    because = check.unknown_because
+    return LimitAnswer(
+        subject=check.subject,
+        kind=check.kind,
+        bound=check.bound.value,
+        quantity="share" if check.kind is LimitKind.STEERING_SHARE else "mass",
+        value=value.value if value else None,
+        standard_uncertainty=value.u if value else None,
+        limit=limit,
+        margin=None if value is None or limit is None else sign * (limit - value.value),
+        standing=check.judgement.standing.value if check.judgement else "unknown",
+        probability_of_breach=check.judgement.probability_of_breach if check.judgement else None,
+        governs=check.governs,
+        basis=BASES[check.basis],
+        unknown_because=UNKNOWN[because] if because else None,
+    )

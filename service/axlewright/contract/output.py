@@ -1,0 +1,29 @@
+"""Numbers and texts of answers, each with its kind of quantity; None stands for what is not known."""
+
+from typing import Annotated
+
+from msgspec import Meta, Struct
+
+MassOut = Annotated[float, Meta(ge=-1e7, le=1e7, extra_json_schema={"x-quantity": "mass"})]
+PressureOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "pressure"})]
+PressureUpOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "pressure", "x-rounded": "up"})]
+LengthOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "length"})]
+ShareOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "share"})]
+ProbabilityOut = Annotated[float, Meta(ge=0, le=1, extra_json_schema={"x-quantity": "share"})]
+NumberOut = Annotated[float, Meta(ge=-1e12, le=1e12, extra_json_schema={"x-quantity": "number"})]
+AsStatedOut = Annotated[float, Meta(ge=-1e7, le=1e7, extra_json_schema={"x-quantity": "as_stated"})]
+NameOut = Annotated[str, Meta(max_length=100)]
+WordsOut = Annotated[str, Meta(max_length=4000)]
+UnknownOut = Annotated[str | None, Meta(description="Why the figures here are null; null where they are known.")]
+
+
+class LoadAnswer(Struct, frozen=True, kw_only=True):
+    """A load with its doubt."""
+
+    name: NameOut
+    load: Annotated[MassOut | None, Meta(description="Best estimate.")]
+    standard_uncertainty: Annotated[MassOut | None, Meta(description="u; null where nobody stated it.")]
+    low: Annotated[MassOut | None, Meta(description="Load less k u.")]
+    high: Annotated[MassOut | None, Meta(description="Load plus k u.")]
+    provisional: Annotated[bool, Meta(description="The readings beneath it failed their cross-check.")]
+    unknown_because: UnknownOut

@@ -1,0 +1,49 @@
+"""What the contract describes and this version does not compute yet: refused by name, or carried and said so."""
+
+from collections.abc import Iterator
+
+from axlewright.contract.faults import Fault
+from axlewright.contract.problems import NOT_YET_COMPUTED
+from axlewright.contract.request import AssessRequest, RigInput, SessionInput
+
+
+def pending_faults(request: AssessRequest) -> Iterator[Fault]:
+    """Yield a fault for every part of a request that would change the numbers and is not computed yet."""
+    if request.rig.couplings:
+        yield _pending("/rig/couplings", "Coupled rigs are", "weigh each vehicle on its own, and leave `couplings` out")
+    if request.session is None:
+        return
+    for place, each in enumerate(request.session.passes):
+        pointer = f"/session/passes/{place}"
+        if each.state != "solo":
+            yield _pending(f"{pointer}/state", "Passes made hitched are", "`solo`, with each vehicle weighed alone")
+        if each.changes:
+            yield _pending(
+                f"{pointer}/changes",
+                "Changes between passes are",
+                "passes made in one state of load, without changes",
+            )
+
+
+def carried_names(rig: RigInput, session: SessionInput | None) -> list[str]:
+    """Return the names in a request that are checked and kept, but on which no figure of the answer rests yet."""
+    names = []
+    for vehicle in rig.vehicles:
+        names += [
+            f"{vehicle.name}.{name}" if len(rig.vehicles) > 1 else name
+            for name in ("gcwr", "hitch", "groups", "tanks", "places")
+            if getattr(vehicle, name)
+        ]
+    if session and session.carried:
+        names.append("carried")
+    return names
+
+
+def _pending(pointer: str, what: str, instead: str) -> Fault:
+    return Fault(
+        NOT_YET_COMPUTED,
+        pointer,
+        f"{what} described in the contract but not computed yet; nothing of it is guessed.",
+        None,
+        instead,
+    )

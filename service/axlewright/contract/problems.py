@@ -1,0 +1,106 @@
+"""Problem documents (RFC 9457): the one form in which the service says that something went wrong."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+import msgspec
+from msgspec import Meta
+
+from axlewright.contract.faults import Fault
+
+MEDIA_TYPE = "application/problem+json"
+
+
+class ProblemError(msgspec.Struct, frozen=True):
+    """One fault of the document that was sent."""
+
+    code: Annotated[str, Meta(description="Stable code of the fault; new ones may come.")]
+    pointer: Annotated[str, Meta(description="Where the fault is: a JSON Pointer (RFC 6901) into the body.")]
+    message: Annotated[str, Meta(description="The fault in words, for a person.")]
+    given: Annotated[str | None, Meta(description="The value that was given, as JSON text of at most 80 characters.")]
+    allowed: Annotated[str | None, Meta(description="What is allowed in its place.")]
+
+
+class Problem(msgspec.Struct, frozen=True):
+    """A problem document as in RFC 9457; `type` tells the kinds of problem apart."""
+
+    type: Annotated[str, Meta(description="Stable URI reference of the kind of problem.")]
+    title: Annotated[str, Meta(description="The kind of problem in words; the same for every occurrence.")]
+    status: Annotated[int, Meta(description="The HTTP status of this answer.", ge=400, le=599)]
+    detail: Annotated[str, Meta(description="What went wrong this time, for a person.")]
+    errors: Annotated[list[ProblemError], Meta(description="All faults that were found, in reading order.")]
+    omitted: Annotated[int, Meta(description="How many more faults there are than `errors` lists.", ge=0)]
+
+
+@dataclass(frozen=True)
+class ProblemKind:
+    """A kind of problem: the last part of its type, its title and status, and what it means."""
+
+    slug: str
+    title: str
+    status: int
+    meaning: str
+
+    @property
+    def uri(self) -> str:
+        """The stable `type` of its documents."""
+        return f"/problems/{self.slug}"
+
+
+KINDS = {
+    kind.slug: kind
+    for kind in (
+        ProblemKind("bad-request", "The request cannot be read", 400, "The HTTP request is not well formed."),
+        ProblemKind("not-json", "The body is not JSON", 400, "The body is empty, not UTF-8 or not JSON text."),
+        ProblemKind(
+            "unknown-parameter",
+            "A query parameter is not known",
+            400,
+            "The query has a parameter that the operation does not have, or one more than once.",
+        ),
+        ProblemKind("not-found", "There is nothing at this address", 404, "No operation has this path."),
+        ProblemKind(
+            "method-not-allowed",
+            "The method is not allowed here",
+            405,
+            "The path exists, for the methods that `Allow` lists.",
+        ),
+        ProblemKind("too-slow", "The body took too long to arrive", 408, "Send the request again, faster."),
+        ProblemKind("too-large", "The body is too large", 413, "The body is longer than the service reads."),
+        ProblemKind(
+            "unsupported-media-type",
+            "The body must be plain JSON",
+            415,
+            "Send `Content-Type: application/json` in UTF-8, without a content coding.",
+        ),
+        ProblemKind(
+            "invalid",
+            "The document is not valid",
+            422,
+            "The body is JSON but breaks the contract's shape; `errors` lists every fault.",
+        ),
+        ProblemKind(
+            "inconsistent",
+            "The document contradicts itself",
+            422,
+            "Every value is valid alone, but not with the others; `errors` lists every contradiction.",
+        ),
+        ProblemKind(
+            "not-yet-computed",
+            "This is not computed yet",
+            422,
+            "The document is valid and asks for something that this version does not compute.",
+        ),
+        ProblemKind("internal", "The service failed", 500, "A defect of the service; its log holds the cause."),
+    )
+}
+
+NOT_YET_COMPUTED = "not_yet_computed"
+
+
+def problem(slug: str, detail: str, faults: Sequence[Fault] = (), omitted: int = 0) -> Problem:
+    """Return the problem document of a kind, with what went wrong this time."""
+    kind = KINDS[slug]
+    errors = [ProblemError(f.code, f.pointer, f.message, f.given, f.allowed) for f in faults]
+    return Problem(kind.uri, kind.title, kind.status, detail, errors, omitted)

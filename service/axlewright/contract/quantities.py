@@ -1,0 +1,98 @@
+"""Numbers of the contract: each says which kind of quantity it is and in which SI range it is plausible."""
+
+from typing import Annotated
+
+from msgspec import Meta
+
+Mass = Annotated[
+    float,
+    Meta(gt=0, le=500_000, extra_json_schema={"x-quantity": "mass", "x-si-range": [0.1, 100_000]}),
+]
+SignedMass = Annotated[
+    float,
+    Meta(ge=-50_000, le=50_000, extra_json_schema={"x-quantity": "mass", "x-si-range": [-20_000, 20_000]}),
+]
+MassOrNone = Annotated[
+    float,
+    Meta(ge=0, le=500_000, extra_json_schema={"x-quantity": "mass", "x-si-range": [0, 100_000]}),
+]
+TireLoad = Annotated[
+    float,
+    Meta(gt=0, le=20_000, extra_json_schema={"x-quantity": "mass", "x-si-range": [40, 9_000]}),
+]
+AxleLoad = Annotated[
+    float,
+    Meta(gt=0, le=100_000, extra_json_schema={"x-quantity": "mass", "x-si-range": [100, 20_000]}),
+]
+Division = Annotated[
+    float,
+    Meta(gt=0, le=1_000, extra_json_schema={"x-quantity": "mass", "x-si-range": [0.001, 200]}),
+]
+Pressure = Annotated[
+    float,
+    Meta(gt=0, le=1_500, extra_json_schema={"x-quantity": "pressure", "x-si-range": [50_000, 1_400_000]}),
+]
+PressureStep = Annotated[
+    float,
+    Meta(gt=0, le=200, extra_json_schema={"x-quantity": "pressure", "x-si-range": [100, 200_000]}),
+]
+Length = Annotated[
+    float,
+    Meta(ge=-40_000, le=40_000, extra_json_schema={"x-quantity": "length", "x-si-range": [-30, 30]}),
+]
+Track = Annotated[
+    float,
+    Meta(gt=0, le=4_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0.6, 3.5]}),
+]
+Height = Annotated[
+    float,
+    Meta(ge=0, le=6_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0, 5]}),
+]
+Temperature = Annotated[
+    float,
+    Meta(ge=-80, le=250, extra_json_schema={"x-quantity": "temperature", "x-si-range": [213.15, 373.15]}),
+]
+Altitude = Annotated[
+    float,
+    Meta(ge=-1_500, le=20_000, extra_json_schema={"x-quantity": "altitude", "x-si-range": [-450, 6_000]}),
+]
+Volume = Annotated[
+    float,
+    Meta(gt=0, le=10_000, extra_json_schema={"x-quantity": "volume", "x-si-range": [0.0005, 10]}),
+]
+Share = Annotated[float, Meta(ge=0, le=1, extra_json_schema={"x-quantity": "share"})]
+
+NAME_PATTERN = r"[a-z][a-z0-9_-]{0,31}"
+END = r"(?![\s\S])"
+"""End of the text: Python's ``$`` would let a line break through."""
+
+Name = Annotated[str, Meta(pattern=f"^{NAME_PATTERN}{END}", description="A name of your own.")]
+AxleName = Annotated[
+    str,
+    Meta(
+        pattern=f"^{NAME_PATTERN}{END}",
+        description="An axle: `steer`, `drive`, `tag`, `front`, `rear` or what you call it.",
+    ),
+]
+WheelName = Annotated[
+    str,
+    Meta(
+        pattern=rf"^(?:{NAME_PATTERN}\.){{1,2}}(?:left|right)(?:\.(?:inner|outer))?{END}",
+        description="A wheel end, `axle.left` or `vehicle.axle.right` (the vehicle exactly where the rig has "
+        "more than one), or a single tire of a dual, `axle.left.inner`.",
+    ),
+]
+Text = Annotated[
+    str,
+    Meta(
+        pattern=r"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]{1,80}" + END,
+        description="Text without control characters.",
+    ),
+]
+LongText = Annotated[
+    str,
+    Meta(
+        pattern=r"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]{1,500}" + END,
+        description="Text without control characters.",
+    ),
+]

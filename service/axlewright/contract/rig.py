@@ -1,0 +1,265 @@
+"""The rig of a request, already in SI, to the rig of the core; what contradicts itself in it."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from axlewright.contract.faults import Fault, given_text
+from axlewright.contract.request import (
+    AxleInput,
+    RigInput,
+    TiresInput,
+    TireTableInput,
+    VehicleInput,
+    WheelInput,
+)
+from axlewright.core.rig import Axle, Fitment, Rig, Side, Tires, Vehicle, VehicleKind, Wheel, WheelEnd
+from axlewright.core.tires.marking import Marking, read_marking
+from axlewright.core.tires.tables import Publication, Row, Table
+from axlewright.core.units import exceeds
+
+
+def rig_faults(rig: RigInput) -> Iterator[Fault]:
+    """Yield every contradiction within a rig."""
+    yield from repeated("vehicle", "/rig/vehicles", [vehicle.name for vehicle in rig.vehicles])
+    for place, vehicle in enumerate(rig.vehicles):
+        yield from _vehicle_faults(vehicle, f"/rig/vehicles/{place}")
+    names = {vehicle.name for vehicle in rig.vehicles}
+    for place, coupling in enumerate(rig.couplings):
+        for end in ("tow", "towed"):
+            yield from unknown(getattr(coupling, end), names, f"/rig/couplings/{place}/{end}", "vehicle of the rig")
+
+
+def table_faults(tables: Sequence[TireTableInput]) -> Iterator[Fault]:
+    """Yield every table whose rows do not rise in pressure and load."""
+    for place, table in enumerate(tables):
+        for row in range(1, len(table.rows)):
+            before, after = table.rows[row - 1], table.rows[row]
+            if not (exceeds(after.pressure, before.pressure) and exceeds(after.load, before.load)):
+                yield Fault(
+                    "inconsistent_table",
+                    f"/tire_tables/{place}/rows/{row}",
+                    "A table's rows rise in pressure and in load; this row does not rise above the one before it.",
+                    None,
+                    "a higher pressure with a higher load",
+                )
+
+
+def core_rig(rig: RigInput) -> Rig:
+    """Return the rig of the core; the request has no faults."""
+    alone = len(rig.vehicles) == 1
+    return Rig(
+        rig.name,
+        tuple(_core_vehicle(vehicle, "" if alone else f"{vehicle.name}.") for vehicle in rig.vehicles),
+    )
+
+
+def core_tables(tables: Sequence[TireTableInput]) -> tuple[Table, ...]:
+    """Return the caller's load/inflation tables."""
+    return tuple(_core_table(table) for table in tables)
+
+
+def wheel_names(rig: RigInput) -> set[str]:
+    """Return every name that a request may give to a wheel end, or to a tire of a dual, of its rig."""
+    names = set()
+    axles = ((each.name, axle) for each in rig.vehicles for axle in each.axles)
+    for vehicle_name, axle in axles:
+        prefix = axle.name if len(rig.vehicles) == 1 else f"{vehicle_name}.{axle.name}"
+        for side in Side:
+            name = f"{prefix}.{side}"
+            names.add(name)
+            if _own_tires(axle, side).fitment == "dual":
+                names |= {f"{name}.inner", f"{name}.outer"}
+    return names
+
+
+def repeated(what: str, pointer: str, names: Sequence[str]) -> Iterator[Fault]:
+    """Yield a fault for every name in a list that stands in it before."""
+    for place, name in enumerate(names):
+        if name in names[:place]:
+            yield Fault(
+                "inconsistent_name",
+                f"{pointer}/{place}",
+                f"There is a {what} of this name already; each needs a name of its own.",
+                given_text(name),
+                "a name that no other has",
+            )
+
+
+def unknown(name: str, known: Iterable[str], pointer: str, what: str) -> Iterator[Fault]:
+    """Yield a fault if a name is none of those that are known."""
+    names = sorted(known)
+    if name not in names:
+        listed = ", ".join(names[:12]) + (", …" if len(names) > 12 else "") if names else f"none: there is no {what}"
+        yield Fault("inconsistent_reference", pointer, f"There is no {what} of this name.", given_text(name), listed)
+
+
+def _vehicle_faults(vehicle: VehicleInput, pointer: str) -> Iterator[Fault]:
+    axles = [axle.name for axle in vehicle.axles]
+    yield from repeated("axle", f"{pointer}/axles", axles)
+    yield from repeated("tank", f"{pointer}/tanks", [tank.name for tank in vehicle.tanks])
+    yield from repeated("place", f"{pointer}/places", [place.name for place in vehicle.places])
+    labelled = [label.axle for label in vehicle.label_pressures]
+    yield from repeated("label pressure", f"{pointer}/label_pressures", labelled)
+    for place, label in enumerate(labelled):
+        yield from unknown(label, axles, f"{pointer}/label_pressures/{place}/axle", "axle")
+    yield from _group_faults(vehicle, axles, pointer)
+    yield from _order_faults(vehicle, pointer)
+    for place, axle in enumerate(vehicle.axles):
+        yield from _axle_faults(axle, f"{pointer}/axles/{place}")
+
+
+def _group_faults(vehicle: VehicleInput, axles: list[str], pointer: str) -> Iterator[Fault]:
+    grouped = [name for group in vehicle.groups for name in group.axles]
+    for place, group in enumerate(vehicle.groups):
+        for position, name in enumerate(group.axles):
+            yield from unknown(name, axles, f"{pointer}/groups/{place}/axles/{position}", "axle")
+        wrong_split = group.split is not None and (
+            len(group.split) != len(group.axles) or abs(sum(group.split) - 1) > 0.001
+        )
+        if wrong_split or any(grouped.count(name) > 1 for name in group.axles):
+            yield Fault(
+                "inconsistent_group",
+                f"{pointer}/groups/{place}",
+                "Each axle is in one group at most, and a split has one share for each of its axles, adding up to 1.",
+                None,
+                "shares of the group's axles, adding up to 1",
+            )
+
+
+def _order_faults(vehicle: VehicleInput, pointer: str) -> Iterator[Fault]:
+    trailer = vehicle.kind in ("travel_trailer", "fifth_wheel", "trailer")
+    if not trailer and vehicle.axles[0].aft != 0:
+        yield Fault(
+            "inconsistent_order",
+            f"{pointer}/axles/0/aft",
+            "Places are measured from this vehicle's first axle, so its own place is 0.",
+            None,
+            "0",
+        )
+    for place in range(1, len(vehicle.axles)):
+        if not exceeds(vehicle.axles[place].aft, vehicle.axles[place - 1].aft):
+            yield Fault(
+                "inconsistent_order",
+                f"{pointer}/axles/{place}/aft",
+                "Axles are listed front to back; this one does not lie behind the one before it.",
+                None,
+                "more than the axle before it",
+            )
+
+
+def _axle_faults(axle: AxleInput, pointer: str) -> Iterator[Fault]:
+    yield from repeated("wheel end", f"{pointer}/wheel_ends", [end.side for end in axle.wheel_ends])
+    fitted = [(axle.tires, f"{pointer}/tires")]
+    fitted += [
+        (end.tires, f"{pointer}/wheel_ends/{place}/tires")
+        for place, end in enumerate(axle.wheel_ends)
+        if end.tires is not None
+    ]
+    for tires, at in fitted:
+        yield from _tire_faults(tires, at)
+        if tires.fitment != axle.tires.fitment:
+            yield Fault(
+                "inconsistent_fitment",
+                f"{at}/fitment",
+                "Both wheel ends of an axle carry the same number of tires.",
+                given_text(tires.fitment),
+                axle.tires.fitment,
+            )
+
+
+def _tire_faults(tires: TiresInput, pointer: str) -> Iterator[Fault]:
+    if tires.fitment == "dual" and tires.max_load_dual is None:
+        yield Fault(
+            "inconsistent_fitment",
+            f"{pointer}/max_load_dual",
+            "Tires fitted dual need their dual rating from the sidewall; it is never derived from the single one.",
+            None,
+            "the dual maximum load marked on the sidewall",
+        )
+    if tires.max_load_dual is not None and exceeds(tires.max_load_dual, tires.max_load_single):
+        yield Fault(
+            "inconsistent_rating",
+            f"{pointer}/max_load_dual",
+            "A tire carries no more fitted dual than single.",
+            None,
+            "at most max_load_single",
+        )
+    marking = _marking(tires)
+    if marking and marking.load_range and tires.load_range and marking.load_range != tires.load_range:
+        yield Fault(
+            "inconsistent_marking",
+            f"{pointer}/load_range",
+            "The designation carries another load range.",
+            given_text(tires.load_range),
+            marking.load_range,
+        )
+    if marking and marking.speed_symbol and tires.speed_symbol and marking.speed_symbol != tires.speed_symbol:
+        yield Fault(
+            "inconsistent_marking",
+            f"{pointer}/speed_symbol",
+            "The designation carries another speed symbol.",
+            given_text(tires.speed_symbol),
+            marking.speed_symbol,
+        )
+
+
+def _core_vehicle(vehicle: VehicleInput, prefix: str) -> Vehicle:
+    return Vehicle(
+        name=vehicle.name,
+        kind=VehicleKind(vehicle.kind),
+        gvwr_kg=vehicle.gvwr,
+        axles=tuple(_core_axle(axle, prefix) for axle in vehicle.axles),
+        label_pressures_pa={prefix + label.axle: label.pressure for label in vehicle.label_pressures},
+    )
+
+
+def _core_axle(axle: AxleInput, prefix: str) -> Axle:
+    name = prefix + axle.name
+    left, right = (_core_wheel_end(axle, name, side) for side in (Side.LEFT, Side.RIGHT))
+    return Axle(name, axle.aft, axle.track, axle.gawr, left, right)
+
+
+def _core_wheel_end(axle: AxleInput, axle_name: str, side: Side) -> WheelEnd:
+    own = next((end for end in axle.wheel_ends if end.side == side), None)
+    wheel = (own.wheel if own and own.wheel else axle.wheel) or WheelInput()
+    return WheelEnd(
+        name=f"{axle_name}.{side}",
+        side=side,
+        tires=_core_tires(_own_tires(axle, side)),
+        wheel=Wheel(wheel.max_load, wheel.max_pressure),
+        max_load_kg=own.max_load if own else None,
+    )
+
+
+def _own_tires(axle: AxleInput, side: Side) -> TiresInput:
+    return next((end.tires for end in axle.wheel_ends if end.side == side and end.tires), axle.tires)
+
+
+def _core_tires(tires: TiresInput) -> Tires:
+    marking = _marking(tires)
+    return Tires(
+        fitment=Fitment(tires.fitment),
+        designation=tires.designation,
+        marking=marking,
+        load_range=tires.load_range or (marking.load_range if marking else None),
+        max_load_single_kg=tires.max_load_single,
+        max_load_dual_kg=tires.max_load_dual,
+        max_pressure_pa=tires.max_pressure,
+        pressure_pa=tires.pressure,
+    )
+
+
+def _marking(tires: TiresInput) -> Marking | None:
+    marking = read_marking(tires.designation)
+    return marking if isinstance(marking, Marking) else None
+
+
+def _core_table(table: TireTableInput) -> Table:
+    marking = read_marking(table.designation)
+    publication = Publication("callers_table", table.source, table.edition or "edition not stated")
+    return Table(
+        designation=marking.designation if isinstance(marking, Marking) else table.designation,
+        load_range=table.load_range,
+        service=table.fitment,
+        complete=True,
+        rows=tuple(Row(row.pressure, row.load, publication) for row in table.rows),
+    )

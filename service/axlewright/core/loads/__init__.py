@@ -1,0 +1,1 @@
+"""What loads mean: limits and how each load stands to them."""

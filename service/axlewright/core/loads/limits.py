@@ -1,0 +1,193 @@
+"""Every limit that a rig's loads must keep, and how each load stands to it.
+
+The chassis rating (GVWR) is a limit of its own, never the sum of its axles' (49 CFR 571.3, from memory). That
+the tires of an axle must together carry its load follows 49 CFR 571.110 and 571.120. The steering axle's least
+share is common practice, no source.
+"""
+
+from collections.abc import Iterator
+from enum import StrEnum
+from math import sqrt
+
+from msgspec import Struct, structs
+
+from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
+from axlewright.core.inflation.fitted import FittedTire
+from axlewright.core.loads.standings import Bound, Judgement, judge, relative_margin
+from axlewright.core.policy import Policy
+from axlewright.core.rig import Axle, Rig, Vehicle, VehicleKind, WheelEnd
+
+
+class LimitKind(StrEnum):
+    """What is limited."""
+
+    TIRE = "tire"
+    TIRE_AT_PRESSURE = "tire_at_pressure"
+    WHEEL = "wheel"
+    WHEEL_END = "wheel_end"
+    AXLE_TIRES = "axle_tires"
+    AXLE = "axle"
+    VEHICLE = "vehicle"
+    STEERING_SHARE = "steering_share"
+
+
+class LimitCheck(Struct, frozen=True):
+    """One limit against one load [kg], or against one share.
+
+    ``level`` is the wheel end, axle or vehicle that the limit counts for; exactly one limit of a level governs,
+    where any is judged. ``value`` and ``limit`` tell why where they are not known. ``basis`` says what the limit
+    rests on.
+    """
+
+    subject: str
+    level: str
+    kind: LimitKind
+    bound: Bound
+    value: Estimate | UnknownBecause
+    limit: float | UnknownBecause
+    basis: str
+    judgement: Judgement | None = None
+    relative_margin: float | None = None
+    governs: bool = False
+
+    @property
+    def unknown_because(self) -> UnknownBecause | None:
+        """Why the limit could not be judged."""
+        for side in (self.value, self.limit):
+            if isinstance(side, UnknownBecause):
+                return side
+        return None
+
+
+def check_limits(
+    rig: Rig, estimates: LoadEstimates, fitted: dict[str, FittedTire], policy: Policy
+) -> tuple[LimitCheck, ...]:
+    """Return every limit of a rig, judged, with the governing one of each level marked.
+
+    Parameters
+    ----------
+    rig, estimates
+        Ratings and loads.
+    fitted
+        Each wheel end's tire with its rated load and capacity curve.
+    policy
+        Coverage factor, share that counts as tight, least steering share.
+    """
+    checks = [_judged(check, policy) for check in _limits(rig, estimates, fitted, policy)]
+    governing: dict[str, int] = {}
+    for place, check in enumerate(checks):
+        if check.relative_margin is None:
+            continue
+        best = governing.get(check.level)
+        if best is None or check.relative_margin < (checks[best].relative_margin or 0.0):
+            governing[check.level] = place
+    for place in governing.values():
+        checks[place] = structs.replace(checks[place], governs=True)
+    return tuple(checks)
+
+
+def _judged(check: LimitCheck, policy: Policy) -> LimitCheck:
+    if isinstance(check.value, UnknownBecause) or isinstance(check.limit, UnknownBecause):
+        return check
+    return structs.replace(
+        check,
+        judgement=judge(check.value, check.limit, check.bound, policy.coverage_factor, policy.tight_share),
+        relative_margin=relative_margin(check.value, check.limit, check.bound, policy.coverage_factor),
+    )
+
+
+def _limits(rig: Rig, estimates: LoadEstimates, fitted: dict[str, FittedTire], policy: Policy) -> Iterator[LimitCheck]:
+    for vehicle in rig.vehicles:
+        for axle in vehicle.axles:
+            for wheel_end in axle.wheel_ends:
+                yield from _wheel_end_limits(wheel_end, estimates, fitted[wheel_end.name])
+            yield from _axle_limits(axle, estimates, fitted)
+        yield from _vehicle_limits(vehicle, estimates, policy)
+
+
+def _wheel_end_limits(wheel_end: WheelEnd, estimates: LoadEstimates, tire: FittedTire) -> Iterator[LimitCheck]:
+    name = wheel_end.name
+    for subject, sum_of in load_per_tire(wheel_end, estimates).items():
+        load = estimates.known(sum_of)
+        yield LimitCheck(subject, name, LimitKind.TIRE, Bound.MOST, load, tire.rated_load_kg, tire.rating_basis)
+        if wheel_end.tires.pressure_pa is not None:
+            capacity = tire.curve.at(wheel_end.tires.pressure_pa)
+            yield LimitCheck(
+                subject,
+                name,
+                LimitKind.TIRE_AT_PRESSURE,
+                Bound.MOST,
+                load,
+                UnknownBecause.NO_CAPACITY if capacity is None else capacity.load_kg,
+                "capacity_at_pressure" if capacity is None else capacity.ground,
+            )
+        if wheel_end.wheel.max_load_kg is not None:
+            yield LimitCheck(
+                subject, name, LimitKind.WHEEL, Bound.MOST, load, wheel_end.wheel.max_load_kg, "wheel_rating"
+            )
+    limit_kg, basis = _weakest_part(wheel_end, tire)
+    yield LimitCheck(name, name, LimitKind.WHEEL_END, Bound.MOST, estimates.known({name: 1.0}), limit_kg, basis)
+
+
+def load_per_tire(wheel_end: WheelEnd, estimates: LoadEstimates) -> dict[str, dict[str, float]]:
+    """Return what to sum for the load of each tire of a wheel end: its own weighing, else an equal share."""
+    tires = estimates.columns.tires_of(wheel_end.name)
+    if len(tires) > 1:
+        return {tire: {tire: 1.0} for tire in tires}
+    return {wheel_end.name: {wheel_end.name: 1.0 / wheel_end.tires.count}}
+
+
+def _weakest_part(wheel_end: WheelEnd, tire: FittedTire) -> tuple[float, str]:
+    count = wheel_end.tires.count
+    ratings = [(count * tire.rated_load_kg, tire.rating_basis)]
+    if wheel_end.wheel.max_load_kg is not None:
+        ratings.append((count * wheel_end.wheel.max_load_kg, "wheel_rating"))
+    if wheel_end.max_load_kg is not None:
+        ratings.append((wheel_end.max_load_kg, "wheel_end_rating"))
+    return min(ratings)
+
+
+def _axle_limits(axle: Axle, estimates: LoadEstimates, fitted: dict[str, FittedTire]) -> Iterator[LimitCheck]:
+    load = estimates.known(axle.sum_of)
+    tires_kg = sum(end.tires.count * fitted[end.name].rated_load_kg for end in axle.wheel_ends)
+    yield LimitCheck(axle.name, axle.name, LimitKind.AXLE_TIRES, Bound.MOST, load, tires_kg, "tires_together")
+    yield LimitCheck(axle.name, axle.name, LimitKind.AXLE, Bound.MOST, load, axle.gawr_kg, "axle_rating")
+
+
+def _vehicle_limits(vehicle: Vehicle, estimates: LoadEstimates, policy: Policy) -> Iterator[LimitCheck]:
+    load = vehicle_load(vehicle, estimates)
+    yield LimitCheck(vehicle.name, vehicle.name, LimitKind.VEHICLE, Bound.MOST, load, vehicle.gvwr_kg, "vehicle_rating")
+    if not vehicle.is_trailer and vehicle.kind is not VehicleKind.TOWED_CAR:
+        yield LimitCheck(
+            vehicle.name,
+            vehicle.name,
+            LimitKind.STEERING_SHARE,
+            Bound.LEAST,
+            share_of(vehicle.axles[0].sum_of, vehicle.sum_of, estimates),
+            policy.least_steering_share,
+            "steering_share",
+        )
+
+
+def vehicle_load(vehicle: Vehicle, estimates: LoadEstimates) -> Estimate | UnknownBecause:
+    """Return the load [kg] of a whole vehicle; a trailer's is its axles and its coupling, which no scale here saw."""
+    if vehicle.is_trailer:
+        return UnknownBecause.COUPLING_NOT_WEIGHED
+    return estimates.known(vehicle.sum_of)
+
+
+def share_of(part: dict[str, float], whole: dict[str, float], estimates: LoadEstimates) -> Estimate | UnknownBecause:
+    """Return the share that a sum of wheel ends has in another, with first-order doubt (JCGM 100:2008, 5.2.2)."""
+    top, bottom = estimates.known(part), estimates.known(whole)
+    if isinstance(top, UnknownBecause):
+        return top
+    if isinstance(bottom, UnknownBecause):
+        return bottom
+    if bottom.value <= 0.0:
+        return UnknownBecause.IMPOSSIBLE
+    value = top.value / bottom.value
+    provisional = top.provisional or bottom.provisional
+    if top.u is None or bottom.u is None:
+        return Estimate(value, None, provisional)
+    variance = top.u**2 + (value * bottom.u) ** 2 - 2 * value * estimates.covariance(part, whole)
+    return Estimate(value, sqrt(max(variance, 0.0)) / bottom.value, provisional)

@@ -1,0 +1,105 @@
+"""What the limits give the user to know."""
+
+from collections.abc import Iterable, Iterator
+from typing import Final
+
+from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
+from axlewright.core.findings import Finding, Quantity, Severity, mass, share
+from axlewright.core.inflation.fitted import FittedTire
+from axlewright.core.loads.limits import LimitCheck, LimitKind
+from axlewright.core.loads.standings import BROKEN, Standing
+from axlewright.core.rig import Rig
+from axlewright.core.units import exceeds
+
+PROBABLE: Final = 0.5
+"""Probability from which an unsettled limit counts as probably broken: as grave as a broken one."""
+REPORTED_REASONS: Final = frozenset({UnknownBecause.COUPLING_NOT_WEIGHED, UnknownBecause.NO_CAPACITY})
+"""Why a limit is not judged, where no finding about the wheel ends says so already."""
+
+
+def limit_findings(checks: Iterable[LimitCheck]) -> Iterator[Finding]:
+    """Yield a finding for every limit broken or in doubt, and for each level whose governing limit is tight.
+
+    A tire short of pressure is told by its pressure, not here.
+    """
+    for check in checks:
+        if check.judgement is None:
+            if check.unknown_because in REPORTED_REASONS:
+                yield Finding(
+                    "limit_unknown",
+                    Severity.WARNING,
+                    check.subject,
+                    {"kind": check.kind, "because": check.unknown_because},
+                )
+            continue
+        graded = _grade(check)
+        if graded is not None and check.kind is not LimitKind.TIRE_AT_PRESSURE:
+            yield Finding(*graded, check.subject, _facts(check))
+
+
+def coupling_findings(rig: Rig, estimates: LoadEstimates, coverage_factor: float) -> Iterator[Finding]:
+    """Yield a finding for every trailer whose axles alone, without what its coupling carries, break its rating."""
+    for vehicle in rig.vehicles:
+        load = estimates.known(vehicle.sum_of)
+        if vehicle.is_trailer and isinstance(load, Estimate):
+            if exceeds(load.value - load.spread(coverage_factor), vehicle.gvwr_kg):
+                yield Finding(
+                    "axles_alone_over",
+                    Severity.CRITICAL,
+                    vehicle.name,
+                    {"value": mass(load.value), "limit": mass(vehicle.gvwr_kg)},
+                )
+
+
+def tire_findings(rig: Rig, fitted: dict[str, FittedTire]) -> Iterator[Finding]:
+    """Yield what the tires' markings give to know, once for each axle and designation."""
+    seen = set()
+    for _, axle, end in rig.wheel_ends():
+        key = axle.name, end.tires.designation
+        if key in seen:
+            continue
+        seen.add(key)
+        facts = {"designation": end.tires.designation}
+        if end.tires.marking is None:
+            yield Finding("designation_not_read", Severity.NOTICE, axle.name, facts)
+        if fitted[end.name].rating_basis == "passenger_derate":
+            yield Finding("passenger_tire_derated", Severity.NOTICE, axle.name, facts)
+        if fitted[end.name].rating_basis == "load_index":
+            yield Finding("load_index_governs", Severity.NOTICE, axle.name, facts)
+
+
+def unstated_doubt_findings(rig: Rig, estimates: LoadEstimates) -> Iterator[Finding]:
+    """Yield a finding for every axle of which a load came without its uncertainty."""
+    for _, axle in rig.axles():
+        loads = [estimates.known(axle.sum_of), *(estimates.known({end.name: 1.0}) for end in axle.wheel_ends)]
+        if any(isinstance(load, Estimate) and load.u is None for load in loads):
+            yield Finding("uncertainty_not_stated", Severity.NOTICE, axle.name, {})
+
+
+def _grade(check: LimitCheck) -> tuple[str, Severity] | None:
+    assert check.judgement is not None
+    standing, probability = check.judgement.standing, check.judgement.probability_of_breach
+    if standing in BROKEN:
+        return f"limit_{standing}", Severity.CRITICAL
+    if standing is Standing.UNSETTLED:
+        if probability is not None and probability >= PROBABLE:
+            return "limit_probably_broken", Severity.CRITICAL
+        return "limit_unsettled", Severity.WARNING
+    if standing is Standing.TIGHT and check.governs:
+        return "limit_tight", Severity.NOTICE
+    return None
+
+
+def _facts(check: LimitCheck) -> dict[str, Quantity | str | int]:
+    assert isinstance(check.value, Estimate)
+    assert isinstance(check.limit, float)
+    assert check.judgement is not None
+    unit = "share" if check.kind is LimitKind.STEERING_SHARE else "mass"
+    probability = check.judgement.probability_of_breach
+    return {
+        "kind": check.kind,
+        "value": Quantity(unit, check.value.value),
+        "limit": Quantity(unit, check.limit),
+        "difference": Quantity(unit, abs(check.value.value - check.limit)),
+        "probability": "not stated" if probability is None else share(probability),
+    }

@@ -1,0 +1,97 @@
+"""How a load with its doubt stands to a limit.
+
+The probability of breaking a limit follows JCGM 106:2012, 7.2 and 7.3 (normal distribution, one limit). The
+coverage factor k = 2 and the 5 % that count as tight are judgement.
+"""
+
+from enum import StrEnum
+
+from msgspec import Struct
+from scipy import special
+
+from axlewright.core.estimates import Estimate
+from axlewright.core.units import exceeds
+
+
+class Bound(StrEnum):
+    """Whether a limit is the most or the least that something may have."""
+
+    MOST = "most"
+    LEAST = "least"
+
+
+class Standing(StrEnum):
+    """How a value stands to its limit: worst first, clear last."""
+
+    OVER = "over"
+    SHORT = "short"
+    UNSETTLED = "unsettled"
+    UNKNOWN = "unknown"
+    TIGHT = "tight"
+    CLEAR = "clear"
+
+
+BROKEN = frozenset({Standing.OVER, Standing.SHORT})
+
+
+class Judgement(Struct, frozen=True):
+    """A standing, with the probability that the limit is broken (None where the doubt was not stated)."""
+
+    standing: Standing
+    probability_of_breach: float | None
+
+
+def judge(estimate: Estimate, limit: float, bound: Bound, coverage_factor: float, tight_share: float) -> Judgement:
+    """Return how an estimate stands to a limit.
+
+    Parameters
+    ----------
+    estimate
+        Value and standard uncertainty u, in the limit's unit.
+    limit
+        M, above 0.
+    bound
+        For a most: over when L - k u > M, unsettled when M lies within L +- k u, tight when less than
+        ``tight_share`` of M is left beyond L + k u, else clear. A least mirrors it, short for over.
+    coverage_factor
+        k.
+
+    Notes
+    -----
+    A value whose doubt nobody stated stands no better than tight; one whose cross-check failed no better than
+    unsettled.
+
+    >>> judge(Estimate(6_800.0, 30.0), 7_000.0, Bound.MOST, 2.0, 0.05).standing.value
+    'tight'
+    """
+    sign = 1.0 if bound is Bound.MOST else -1.0
+    spread = estimate.spread(coverage_factor)
+    nearest, farthest = estimate.value - sign * spread, estimate.value + sign * spread
+    if _breaks(nearest, limit, bound):
+        standing = Standing.OVER if bound is Bound.MOST else Standing.SHORT
+    elif _breaks(farthest, limit, bound) or estimate.provisional:
+        standing = Standing.UNSETTLED
+    elif estimate.u is None or exceeds(tight_share * limit, sign * (limit - farthest)):
+        standing = Standing.TIGHT
+    else:
+        standing = Standing.CLEAR
+    return Judgement(standing, _probability_of_breach(estimate, limit, bound))
+
+
+def relative_margin(estimate: Estimate, limit: float, bound: Bound, coverage_factor: float) -> float:
+    """Return (M - L - k u)/M, or its mirror image for a least: what is surely left, as a share of the limit."""
+    sign = 1.0 if bound is Bound.MOST else -1.0
+    return (sign * (limit - estimate.value) - estimate.spread(coverage_factor)) / limit
+
+
+def _breaks(value: float, limit: float, bound: Bound) -> bool:
+    return exceeds(value, limit) if bound is Bound.MOST else exceeds(limit, value)
+
+
+def _probability_of_breach(estimate: Estimate, limit: float, bound: Bound) -> float | None:
+    if estimate.u is None:
+        return None
+    if estimate.u == 0.0:
+        return float(_breaks(estimate.value, limit, bound))
+    deviation = (estimate.value - limit) / estimate.u
+    return float(special.ndtr(deviation if bound is Bound.MOST else -deviation))

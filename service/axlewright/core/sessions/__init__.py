@@ -1,0 +1,1 @@
+"""Passes over a scale to wheel-end loads with their doubt."""
