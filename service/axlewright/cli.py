@@ -1,6 +1,7 @@
-"""The command line: `axlewright serve` and `axlewright contract`."""
+"""The command line: `axlewright serve`, `axlewright demo` and `axlewright contract`."""
 
 import argparse
+import io
 import os
 import socket
 import sys
@@ -21,6 +22,8 @@ class CommandError(Exception):
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
     options = _parser().parse_args(arguments)
     try:
         code: int = options.run(options)
@@ -42,6 +45,10 @@ def _parser() -> argparse.ArgumentParser:
         help="allow an address that others can reach: the service asks nobody who they are",
     )
     serve.set_defaults(run=_serve)
+    demo = commands.add_parser("demo", help="run the service and send it an invented rig's tickets")
+    demo.add_argument("--port", type=_port, default=0, help="0 takes a free one (default: %(default)s)")
+    demo.add_argument("--once", action="store_true", help="print the sheet and stop")
+    demo.set_defaults(run=_demo)
     contract = commands.add_parser("contract", help="print the OpenAPI document")
     contract.set_defaults(run=_contract)
     return parser
@@ -109,6 +116,18 @@ def _free_port(host: str, port: int) -> int:
     except OSError as refusal:
         raise CommandError(f"cannot listen on {host} port {port}: {refusal.strerror}") from None
     return bound_port
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from axlewright.demo import DemoError, demo
+
+    try:
+        demo(options.port, once=options.once)
+    except DemoError as failure:
+        raise CommandError(str(failure)) from None
+    except KeyboardInterrupt:
+        pass
+    return 0
 
 
 def _contract(_: argparse.Namespace) -> int:

@@ -41,14 +41,15 @@ def coupling_findings(rig: Rig, estimates: LoadEstimates, coverage_factor: float
     """Yield a finding for every trailer whose axles alone, without what its coupling carries, break its rating."""
     for vehicle in rig.vehicles:
         load = estimates.known(vehicle.sum_of)
-        if vehicle.is_trailer and isinstance(load, Estimate):
-            if exceeds(load.value - load.spread(coverage_factor), vehicle.gvwr_kg):
-                yield Finding(
-                    "axles_alone_over",
-                    Severity.CRITICAL,
-                    vehicle.name,
-                    {"value": mass(load.value), "limit": mass(vehicle.gvwr_kg)},
-                )
+        if not vehicle.is_trailer or isinstance(load, UnknownBecause):
+            continue
+        if exceeds(load.value - load.spread(coverage_factor), vehicle.gvwr_kg):
+            yield Finding(
+                "axles_alone_over",
+                Severity.CRITICAL,
+                vehicle.name,
+                {"value": mass(load.value), "limit": mass(vehicle.gvwr_kg)},
+            )
 
 
 def tire_findings(rig: Rig, fitted: dict[str, FittedTire]) -> Iterator[Finding]:

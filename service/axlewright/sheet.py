@@ -1,0 +1,169 @@
+"""The assessment as a sheet of plain text, for people at a terminal."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from textwrap import wrap
+
+from axlewright.contract.assessment import AssessAnswer, FindingAnswer
+from axlewright.contract.inflation import InflationAnswer
+from axlewright.contract.loads import LimitAnswer
+from axlewright.contract.output import LoadAnswer
+
+WIDTH = 88
+HALF = 24
+STANDINGS = ("over", "short", "unsettled", "unknown", "tight", "clear")
+
+
+def sheet(answer: AssessAnswer) -> str:
+    """Return the sheet: loads in plan view, limits, balance, pressures, findings, cautions."""
+    sections = (
+        _head(answer),
+        _plan_view(answer),
+        _agreement(answer),
+        _limits(answer),
+        _balance(answer),
+        _pressures(answer),
+        _findings(answer.findings),
+        _cautions(answer),
+    )
+    return "\n\n".join("\n".join(section) for section in sections if section) + "\n"
+
+
+def _head(answer: AssessAnswer) -> list[str]:
+    summary = answer.summary
+    line = f"Worst standing: {summary.standing}"
+    if summary.governing_limit:
+        governing = summary.governing_limit
+        line += f"; least is left at {governing.subject} ({_plain(governing.kind)})"
+    units = f"loads in {answer.units.mass}, pressures in {answer.units.pressure}, +/- as k times standard uncertainty"
+    return [answer.rig.name, "=" * len(answer.rig.name), line, units]
+
+
+def _plan_view(answer: AssessAnswer) -> list[str]:
+    """Return the wheel ends as seen from above, front at the top: left, the axle's sum, right."""
+    ends = {end.name: end for end in answer.wheel_ends}
+    lines = [f"{'LEFT':>{HALF}}  {'front':^{HALF + 8}}  RIGHT"]
+    for axle in answer.axles:
+        left, right = ends[f"{axle.name}.left"], ends[f"{axle.name}.right"]
+        middle = f"{axle.name} {_load(axle)}"
+        lines.append(f"{_load(left):>{HALF}} [{middle:^{HALF + 8}}] {_load(right)}")
+    lines += [f"{'':>{HALF}}  {f'{each.name} {_load(each)}':^{HALF + 8}}".rstrip() for each in answer.vehicles]
+    return lines
+
+
+def _agreement(answer: AssessAnswer) -> list[str]:
+    if answer.reconciliation is None:
+        return []
+    parts = (part.agreement for part in answer.reconciliation.parts)
+    return ["Do the readings agree?", *(line for part in parts for line in _wrapped(part))]
+
+
+def _limits(answer: AssessAnswer) -> list[str]:
+    ranked = sorted(answer.limits, key=lambda each: STANDINGS.index(each.standing))
+    shown = [each for each in ranked if each.governs or each.standing != "clear"]
+    counts = ", ".join(f"{count} {name}" for name in STANDINGS if (count := getattr(answer.summary.counts, name)))
+    rows = [("Limits", "what", "is", "limit", "left", "standing"), *map(_limit_row, shown)]
+    return [*_table(rows), f"({counts}; clear ones are listed only where they govern)"]
+
+
+def _limit_row(limit: LimitAnswer) -> tuple[str, ...]:
+    figures = (_figure(limit, value) for value in (limit.value, limit.limit, limit.margin))
+    return (limit.subject, _plain(limit.kind), *figures, limit.standing)
+
+
+def _figure(limit: LimitAnswer, value: float | None) -> str:
+    if value is None:
+        return "unknown"
+    return f"{100 * value:.1f} %" if limit.quantity == "share" else f"{value:,.0f}"
+
+
+def _balance(answer: AssessAnswer) -> list[str]:
+    lines = ["Balance"]
+    for vehicle in answer.balance:
+        place = vehicle.center_of_gravity
+        if place.aft.value is not None and place.right.value is not None:
+            side = "right" if place.right.value >= 0 else "left"
+            length = answer.units.length
+            lines.append(
+                f"  {vehicle.vehicle}: centre of gravity {place.aft.value:,.1f} {length} behind the first axle, "
+                f"{abs(place.right.value):,.1f} {length} to the {side}"
+            )
+        for axle in vehicle.axle_sides:
+            if axle.difference is None:
+                lines.append(f"  {axle.axle}: unknown. {axle.unknown_because}")
+            elif axle.heavy_side is None:
+                lines.append(f"  {axle.axle}: even, within the doubt")
+            else:
+                lines.append(
+                    f"  {axle.axle}: {axle.heavy_side} heavier by {abs(axle.difference):,.0f} {answer.units.mass} "
+                    f"({axle.band})"
+                )
+    return lines
+
+
+def _pressures(answer: AssessAnswer) -> list[str]:
+    head = ("Pressures", "cold", "set now", "load per tire", "carries", "by")
+    return _table([head, *map(_pressure_row, answer.inflation)])
+
+
+def _pressure_row(each: InflationAnswer) -> tuple[str, ...]:
+    if each.until_weighed is not None:
+        return each.axle, "not by load", "-", "unknown", "-", f"hold {each.until_weighed:g} until weighed"
+    if each.cold_pressure is None:
+        return each.axle, "none", "-", _number(each.design_load_per_tire), "-", each.unknown_because or ""
+    source = each.row.source if each.row else "estimate: read the tire maker's table"
+    now = "-" if each.set_now is None else f"{each.set_now:.1f}"
+    return (
+        each.axle,
+        f"{each.cold_pressure:g}",
+        now,
+        _number(each.design_load_per_tire),
+        _number(each.capacity),
+        source,
+    )
+
+
+def _findings(findings: Sequence[FindingAnswer]) -> list[str]:
+    lines = [f"Findings ({len(findings)})"]
+    for finding in findings:
+        lines += _wrapped(f"{finding.severity.upper()}: {finding.message}", first="  ", later="    ")
+        lines += _wrapped(f"-> {finding.action}", first="    ", later="       ")
+    return lines
+
+
+def _cautions(answer: AssessAnswer) -> list[str]:
+    lines = ["Cautions"]
+    for caution in answer.cautions:
+        lines += _wrapped(caution, first="  - ", later="    ")
+    return lines
+
+
+def _table(rows: Sequence[tuple[str, ...]]) -> list[str]:
+    """Return rows in columns; the last column runs on."""
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
+    return list(_columns(rows, widths))
+
+
+def _columns(rows: Iterable[tuple[str, ...]], widths: Sequence[int]) -> Iterator[str]:
+    for row in rows:
+        first, *others = row[:-1]
+        numbers = (f"{cell:>{width}}" for cell, width in zip(others, widths[1:], strict=True))
+        yield "  ".join((f"{first:<{widths[0]}}", *numbers, row[-1]))
+
+
+def _load(load: LoadAnswer) -> str:
+    if load.load is None:
+        return "unknown"
+    doubt = "" if load.high is None else f" +/- {load.high - load.load:,.0f}"
+    return f"{load.load:,.0f}{doubt}{' (provisional)' if load.provisional else ''}"
+
+
+def _number(value: float | None) -> str:
+    return "-" if value is None else f"{value:,.0f}"
+
+
+def _plain(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _wrapped(text: str, first: str = "  ", later: str = "  ") -> list[str]:
+    return wrap(text, WIDTH, initial_indent=first, subsequent_indent=later)
