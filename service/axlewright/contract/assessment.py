@@ -24,7 +24,6 @@ from axlewright.contract.request import AssessRequest, ConditionsInput, PolicyIn
 from axlewright.contract.rig import core_rig, core_tables, rig_faults, table_faults
 from axlewright.contract.sessions import (
     ReconciliationAnswer,
-    beyond_class_faults,
     given_loads,
     load_faults,
     reconciliation_answer,
@@ -160,10 +159,7 @@ def _cross_field_faults(request: AssessRequest) -> Iterator[Fault]:
 def _evidence(request: AssessRequest) -> WeighSession | tuple[GivenLoad, ...]:
     if request.session is None:
         return given_loads(request.loads or [])
-    session = weigh_session(request.session, request.policy)
-    if faults := list(beyond_class_faults(request.session, session)):
-        raise CrossFieldFaults(faults)
-    return session
+    return weigh_session(request.session, request.policy)
 
 
 def _assessment(request: AssessRequest, evidence: WeighSession | tuple[GivenLoad, ...], units: Units) -> Assessment:

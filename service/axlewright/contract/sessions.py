@@ -10,6 +10,7 @@ from axlewright.contract.output import MassOut, NameOut, NumberOut, ProbabilityO
 from axlewright.contract.request import (
     LoadInput,
     PolicyInput,
+    ReadingInput,
     RigInput,
     ScaleInput,
     SessionInput,
@@ -70,7 +71,8 @@ class ReconciliationAnswer(Struct, frozen=True, kw_only=True):
 
 def session_faults(session: SessionInput, rig: RigInput) -> Iterator[Fault]:
     """Yield every contradiction within a session, and between it and the rig."""
-    yield from _scale_faults(session.scale)
+    scale_faults = list(_scale_faults(session.scale))
+    yield from scale_faults
     yield from repeated("pass", "/session/passes", [each.name for each in session.passes])
     platforms = [platform.name for platform in session.scale.platforms]
     wheels = wheel_names(rig)
@@ -83,6 +85,10 @@ def session_faults(session: SessionInput, rig: RigInput) -> Iterator[Fault]:
                 yield from unknown(platform, platforms, f"{pointer}/{position}/platform", "platform of the scale")
         named = [reading.wheel_ends for reading in each.readings]
         yield from _wheel_faults(named, pointer, wheels)
+        if scale_faults:
+            continue
+        for position, reading in enumerate(each.readings):
+            yield from _class_faults(session.scale, reading, f"{pointer}/{position}/value")
     yield from _carried_faults(session, rig)
 
 
@@ -95,16 +101,9 @@ def load_faults(loads: list[LoadInput], rig: RigInput) -> Iterator[Fault]:
 
 def weigh_session(session: SessionInput, policy: PolicyInput) -> WeighSession:
     """Return the session of the core; request and session have no faults."""
-    kinds = {platform.name: platform for platform in session.scale.platforms}
-
-    def platform(name: str) -> Platform:
-        own = kinds.get(name)
-        division_kg = (own.division if own else None) or session.scale.division
-        return Platform(name, division_kg, PlatformKind(own.kind) if own else PlatformKind.SECTION)
-
     return WeighSession(
         readings=tuple(
-            Reading(each.name, platform(reading.platform), reading.value, frozenset(reading.wheel_ends))
+            Reading(each.name, _platform(session.scale, reading), reading.value, frozenset(reading.wheel_ends))
             for each in session.passes
             for reading in each.readings
         ),
@@ -117,26 +116,6 @@ def weigh_session(session: SessionInput, policy: PolicyInput) -> WeighSession:
 def given_loads(loads: list[LoadInput]) -> tuple[GivenLoad, ...]:
     """Return the loads of the core."""
     return tuple(GivenLoad(frozenset(load.wheel_ends), load.load, load.standard_uncertainty) for load in loads)
-
-
-def beyond_class_faults(session: SessionInput, core: WeighSession) -> Iterator[Fault]:
-    """Yield every reading that a scale of the stated class cannot show."""
-    pointers = (
-        f"/session/passes/{place}/readings/{position}/value"
-        for place, each in enumerate(session.passes)
-        for position in range(len(each.readings))
-    )
-    for pointer, reading in zip(pointers, core.readings, strict=True):
-        try:
-            core.tolerance.tolerance_kg(reading.value_kg, reading.platform.division_kg)
-        except CoreError as refused:
-            yield Fault(
-                "inconsistent_reading",
-                pointer,
-                f"This reading has more divisions than the scale can show: {refused.message}.",
-                None,
-                "a smaller reading, a larger division, or another class",
-            )
 
 
 def reconciliation_answer(session: WeighSession, reconciliation: Reconciliation, units: Units) -> ReconciliationAnswer:
@@ -162,6 +141,27 @@ def _scale_faults(scale: ScaleInput) -> Iterator[Fault]:
             None,
             "accuracy_class (public vehicle scales: III L), or tolerance",
         )
+
+
+def _class_faults(scale: ScaleInput, reading: ReadingInput, pointer: str) -> Iterator[Fault]:
+    """Yield a fault if a scale of the stated class cannot show a reading."""
+    try:
+        _tolerance(scale).tolerance_kg(reading.value, _platform(scale, reading).division_kg)
+    except CoreError as refused:
+        yield Fault(
+            "inconsistent_reading",
+            pointer,
+            f"This reading has more divisions than the scale can show: {refused.message}.",
+            None,
+            "a smaller reading, a larger division, or another class",
+        )
+
+
+def _platform(scale: ScaleInput, reading: ReadingInput) -> Platform:
+    own = next((each for each in scale.platforms if each.name == reading.platform), None)
+    if own is None:
+        return Platform(reading.platform, scale.division)
+    return Platform(own.name, own.division or scale.division, PlatformKind(own.kind))
 
 
 def _wheel_faults(named: list[list[str]], pointer: str, wheels: set[str], first: int = 0) -> Iterator[Fault]:

@@ -7,7 +7,7 @@ geodetic networks" (Netherlands Geodetic Commission, 1968) for the test of a sin
 import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
-from scipy import linalg, special
+from scipy import special
 
 Matrix = NDArray[np.float64]
 
@@ -72,18 +72,17 @@ def adjust(design: Matrix, readings: Matrix, covariance: Matrix) -> Adjustment:
     covariance
         C (n, n), positive definite.
     """
-    factor = linalg.cholesky(covariance, lower=True, check_finite=False)
-    whitened = linalg.solve_triangular(factor, np.column_stack((design, readings)), lower=True, check_finite=False)
-    left, singular, right = linalg.svd(whitened[:, :-1], full_matrices=True, check_finite=False)
-    rank = int(np.sum(singular > RANK_TOLERANCE * singular[0])) if singular.size else 0
+    whitener = np.linalg.inv(np.linalg.cholesky(covariance))
+    whitened = whitener @ design
+    left, singular, right = np.linalg.svd(whitened, full_matrices=len(design) < design.shape[1])
+    rank = int(np.sum(singular > RANK_TOLERANCE * singular.max()))
     seen = left[:, :rank]
-    whitened_gain = (right[:rank].T / singular[:rank]) @ seen.T
-    gain = linalg.solve_triangular(factor, whitened_gain.T, lower=True, trans="T", check_finite=False).T
+    gain = (right[:rank].T / singular[:rank]) @ (seen.T @ whitener)
     solution = gain @ readings
-    whitened_residuals = whitened[:, -1] - seen @ (seen.T @ whitened[:, -1])
+    whitened_residuals = whitener @ (readings - design @ solution)
     statistic = float(whitened_residuals @ whitened_residuals)
     degrees_of_freedom = len(readings) - rank
-    slips, slip_us = _slips(factor, left[:, rank:], whitened_residuals)
+    slips, slip_us = _slips(whitener, seen, whitened_residuals)
     return Adjustment(
         solution=solution,
         gain=gain,
@@ -97,18 +96,16 @@ def adjust(design: Matrix, readings: Matrix, covariance: Matrix) -> Adjustment:
     )
 
 
-def _slips(factor: Matrix, free: Matrix, whitened_residuals: Matrix) -> tuple[Matrix, Matrix]:
+def _slips(whitener: Matrix, seen: Matrix, whitened_residuals: Matrix) -> tuple[Matrix, Matrix]:
     """Return each reading's best slip (C^-1 v)_i / p_i and its u 1/sqrt(p_i), p_i = (C^-1 Q_v C^-1)_ii.
 
-    ``free`` spans the whitened space that no solution can reach, so that Q_v = L free free' L'.
+    With the whitener W, C^-1 = W'W. ``seen`` is an orthonormal base S of what the unknowns can make of the
+    whitened readings, so that C^-1 Q_v C^-1 = W'W - W'S S'W.
     """
-    weighed = linalg.solve_triangular(
-        factor, np.column_stack((free, whitened_residuals)), lower=True, trans="T", check_finite=False
-    )
-    power = np.einsum("ij,ij->i", weighed[:, :-1], weighed[:, :-1])
-    inverse_factor = linalg.solve_triangular(factor, np.eye(len(factor)), lower=True, check_finite=False)
-    weight = np.einsum("ji,ji->i", inverse_factor, inverse_factor)
+    weight = np.einsum("ji,ji->i", whitener, whitener)
+    reached = seen.T @ whitener
+    power = weight - np.einsum("ji,ji->i", reached, reached)
     checked = power > UNCHECKED_SHARE * weight
     safe_power = np.where(checked, power, 1.0)
-    slips = np.where(checked, weighed[:, -1] / safe_power, 0.0)
+    slips = np.where(checked, whitener.T @ whitened_residuals / safe_power, 0.0)
     return slips, np.where(checked, 1 / np.sqrt(safe_power), np.inf)
