@@ -8,6 +8,7 @@ from msgspec import Meta, Struct
 from axlewright import __version__
 from axlewright.contract.balance import BalanceAnswer, balance_answers
 from axlewright.contract.faults import CrossFieldFaults, Fault
+from axlewright.contract.finding_words import FINDINGS
 from axlewright.contract.inflation import InflationAnswer, inflation_answers
 from axlewright.contract.loads import (
     LimitAnswer,
@@ -18,7 +19,7 @@ from axlewright.contract.loads import (
     vehicle_answers,
     wheel_end_answers,
 )
-from axlewright.contract.output import LoadAnswer, NameOut, WordsOut
+from axlewright.contract.output import CountOut, LoadAnswer, NameOut, ProseOut, WordsOut
 from axlewright.contract.pending import carried_names, pending_faults
 from axlewright.contract.request import AssessRequest, ConditionsInput, PolicyInput
 from axlewright.contract.rig import core_rig, core_tables, rig_faults, table_faults
@@ -31,12 +32,13 @@ from axlewright.contract.sessions import (
     weigh_session,
 )
 from axlewright.contract.units import ROUNDING_STEPS_PA, Units, chosen_units, in_si, in_units, spoken, unit_of
-from axlewright.contract.words import CAUTIONS, FINDINGS, SESSION_CAUTIONS
+from axlewright.contract.words import CAUTIONS, LIMIT_WORDS, SESSION_CAUTIONS, UNKNOWN
 from axlewright.core.assessment import Assessment, assess, worst_first
 from axlewright.core.errors import CoreError
+from axlewright.core.estimates import UnknownBecause
 from axlewright.core.findings import Fact, Finding, Quantity, Severity
 from axlewright.core.loads.given import GivenLoad
-from axlewright.core.loads.limits import LimitCheck
+from axlewright.core.loads.limits import LimitCheck, LimitKind
 from axlewright.core.loads.standings import Standing
 from axlewright.core.policy import Conditions, Fill, LabelFloor, Policy, Soak
 from axlewright.core.sessions.passes import WeighSession
@@ -45,19 +47,19 @@ from axlewright.core.sessions.passes import WeighSession
 class CountsAnswer(Struct, frozen=True, kw_only=True):
     """How many limits stand how."""
 
-    over: Annotated[int, Meta(ge=0, le=10_000)]
-    short: Annotated[int, Meta(ge=0, le=10_000)]
-    unsettled: Annotated[int, Meta(ge=0, le=10_000)]
-    unknown: Annotated[int, Meta(ge=0, le=10_000)]
-    tight: Annotated[int, Meta(ge=0, le=10_000)]
-    clear: Annotated[int, Meta(ge=0, le=10_000)]
+    over: Annotated[CountOut, Meta(description="Most surely exceeded.")]
+    short: Annotated[CountOut, Meta(description="Least surely not reached.")]
+    unsettled: Annotated[CountOut, Meta(description="Within the doubt of the load.")]
+    unknown: Annotated[CountOut, Meta(description="Not judged.")]
+    tight: Annotated[CountOut, Meta(description="Kept, with little left.")]
+    clear: Annotated[CountOut, Meta(description="Kept.")]
 
 
 class GoverningAnswer(Struct, frozen=True, kw_only=True):
     """The limit of the whole rig that has the least left."""
 
-    subject: NameOut
-    kind: NameOut
+    subject: Annotated[NameOut, Meta(description="What it limits.")]
+    kind: Annotated[NameOut, Meta(description="As in `limits`.")]
 
 
 class SummaryAnswer(Struct, frozen=True, kw_only=True):
@@ -68,7 +70,7 @@ class SummaryAnswer(Struct, frozen=True, kw_only=True):
         Meta(description="Worst first: over or short, unsettled, unknown, tight, clear."),
     ]
     governing_limit: Annotated[GoverningAnswer | None, Meta(description="Null where no limit could be judged.")]
-    counts: CountsAnswer
+    counts: Annotated[CountsAnswer, Meta(description="Limits by standing.")]
 
 
 class FindingAnswer(Struct, frozen=True, kw_only=True):
@@ -76,8 +78,8 @@ class FindingAnswer(Struct, frozen=True, kw_only=True):
 
     code: Annotated[NameOut, Meta(description="Stable; new ones may come. `x-codes` lists them.")]
     severity: Annotated[Literal["critical", "warning", "notice", "info"], Meta(description="Worst first.")]
-    subject: Annotated[WordsOut, Meta(description="What it concerns.")]
-    message: Annotated[WordsOut, Meta(description="What was found.")]
+    subject: Annotated[ProseOut, Meta(description="What it concerns.")]
+    message: Annotated[ProseOut, Meta(description="What was found.")]
     action: Annotated[WordsOut, Meta(description="What to do.")]
     basis: Annotated[WordsOut, Meta(description="What it rests on.")]
 
@@ -85,35 +87,35 @@ class FindingAnswer(Struct, frozen=True, kw_only=True):
 class TableEdition(Struct, frozen=True, kw_only=True):
     """A publication whose rows were used."""
 
-    title: WordsOut
-    edition: WordsOut
+    title: Annotated[WordsOut, Meta(description="Whose table it is.")]
+    edition: Annotated[WordsOut, Meta(description="Its edition or year.")]
 
 
 class ComputedBy(Struct, frozen=True, kw_only=True):
     """What computed the answer."""
 
     version: Annotated[NameOut, Meta(description="Of the core.")]
-    tables: Annotated[list[TableEdition], Meta(description="The load/inflation tables that were used.")]
+    tables: Annotated[list[TableEdition], Meta(max_length=64, description="The load/inflation tables that were used.")]
 
 
 class AssessAnswer(Struct, frozen=True, kw_only=True):
     """The whole assessment of one rig. The same request gives the same bytes."""
 
     units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
-    summary: SummaryAnswer
+    summary: Annotated[SummaryAnswer, Meta(description="The whole in a line.")]
     reconciliation: Annotated[ReconciliationAnswer | None, Meta(description="Null where loads were given.")]
-    wheel_ends: Annotated[list[WheelEndAnswer], Meta(description="Every wheel end.")]
-    axles: Annotated[list[LoadAnswer], Meta(description="Every axle.")]
+    wheel_ends: Annotated[list[WheelEndAnswer], Meta(max_length=64, description="Every wheel end.")]
+    axles: Annotated[list[LoadAnswer], Meta(max_length=32, description="Every axle.")]
     vehicles: Annotated[
-        list[LoadAnswer], Meta(description="Every vehicle; of a trailer with what its coupling carries.")
+        list[LoadAnswer], Meta(max_length=4, description="Every vehicle; of a trailer with what its coupling carries.")
     ]
     rig: Annotated[LoadAnswer, Meta(description="All wheels together.")]
-    limits: Annotated[list[LimitAnswer], Meta(description="Every limit.")]
-    balance: Annotated[list[BalanceAnswer], Meta(description="Every vehicle.")]
-    inflation: Annotated[list[InflationAnswer], Meta(description="Every axle.")]
-    findings: Annotated[list[FindingAnswer], Meta(description="Worst first.")]
-    cautions: Annotated[list[WordsOut], Meta(description="To be shown with the figures.")]
-    computed_by: ComputedBy
+    limits: Annotated[list[LimitAnswer], Meta(max_length=10_000, description="Every limit.")]
+    balance: Annotated[list[BalanceAnswer], Meta(max_length=4, description="Every vehicle.")]
+    inflation: Annotated[list[InflationAnswer], Meta(max_length=32, description="Every axle.")]
+    findings: Annotated[list[FindingAnswer], Meta(max_length=20_000, description="Worst first.")]
+    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the figures.")]
+    computed_by: Annotated[ComputedBy, Meta(description="Version and tables.")]
 
 
 def assess_answer(request: AssessRequest) -> AssessAnswer:
@@ -259,8 +261,12 @@ def finding_answer(finding: Finding, units: Units) -> FindingAnswer:
 
 
 def _fact(fact: Fact, units: Units) -> str:
+    if isinstance(fact, LimitKind):
+        return LIMIT_WORDS[fact]
+    if isinstance(fact, UnknownBecause):
+        return UNKNOWN[fact]
     if not isinstance(fact, Quantity):
-        return str(fact).replace("_", " ")
+        return str(fact)
     unit = unit_of(units, fact.kind)
     assert unit is not None
     return spoken(fact.value, unit)

@@ -14,16 +14,16 @@ from axlewright.core.estimates import Estimate, UnknownBecause
 class LengthAnswer(Struct, frozen=True, kw_only=True):
     """A place with its doubt."""
 
-    value: LengthOut | None
-    standard_uncertainty: LengthOut | None
+    value: Annotated[LengthOut | None, Meta(description="Best estimate.")]
+    standard_uncertainty: Annotated[LengthOut | None, Meta(description="u; null where nobody stated it.")]
     unknown_because: UnknownOut
 
 
 class ShareAnswer(Struct, frozen=True, kw_only=True):
     """A share with its doubt."""
 
-    value: ShareOut | None
-    standard_uncertainty: ShareOut | None
+    value: Annotated[ShareOut | None, Meta(description="Best estimate.")]
+    standard_uncertainty: Annotated[ShareOut | None, Meta(description="u; null where nobody stated it.")]
     unknown_because: UnknownOut
 
 
@@ -32,8 +32,10 @@ class SideAnswer(Struct, frozen=True, kw_only=True):
 
     difference: Annotated[MassOut | None, Meta(description="Right less left; negative where left is heavier.")]
     standard_uncertainty: Annotated[MassOut | None, Meta(description="Of the difference.")]
+    provisional: Annotated[bool, Meta(description="The readings beneath it failed their cross-check.")]
     heavy_side: Annotated[
-        Literal["left", "right"] | None, Meta(description="Null where the difference is within its doubt.")
+        Literal["left", "right"] | None,
+        Meta(description="Null where the difference is within its doubt, or the doubt is not known."),
     ]
     unknown_because: UnknownOut
 
@@ -41,7 +43,7 @@ class SideAnswer(Struct, frozen=True, kw_only=True):
 class AxleSideAnswer(SideAnswer, frozen=True, kw_only=True):
     """Right less left of one axle, and what common practice says to it."""
 
-    axle: NameOut
+    axle: Annotated[NameOut, Meta(description="Which axle.")]
     band: Annotated[
         Literal["ordinary", "look", "act"] | None,
         Meta(description="Common practice, information only: `look` into the bays, `act` on it. No limit."),
@@ -57,7 +59,7 @@ class AxleSideAnswer(SideAnswer, frozen=True, kw_only=True):
 class EndShareAnswer(ShareAnswer, frozen=True, kw_only=True):
     """An axle's share of the load on all axles of its vehicle."""
 
-    axle: NameOut
+    axle: Annotated[NameOut, Meta(description="Which axle.")]
 
 
 class CenterOfGravity(Struct, frozen=True, kw_only=True):
@@ -70,11 +72,11 @@ class CenterOfGravity(Struct, frozen=True, kw_only=True):
 class BalanceAnswer(Struct, frozen=True, kw_only=True):
     """Where one vehicle's load sits."""
 
-    vehicle: NameOut
-    center_of_gravity: CenterOfGravity
+    vehicle: Annotated[NameOut, Meta(description="Which vehicle.")]
+    center_of_gravity: Annotated[CenterOfGravity, Meta(description="Where its weight acts.")]
     sides: Annotated[SideAnswer, Meta(description="All axles together.")]
-    axle_sides: Annotated[list[AxleSideAnswer], Meta(description="Each axle.")]
-    end_shares: Annotated[list[EndShareAnswer], Meta(description="Each axle's share.")]
+    axle_sides: Annotated[list[AxleSideAnswer], Meta(max_length=8, description="Each axle.")]
+    end_shares: Annotated[list[EndShareAnswer], Meta(max_length=8, description="Each axle's share.")]
     twist: Annotated[
         ShareAnswer,
         Meta(
@@ -122,6 +124,7 @@ class _Figures(TypedDict):
 class _SideFigures(TypedDict):
     difference: float | None
     standard_uncertainty: float | None
+    provisional: bool
     heavy_side: Literal["left", "right"] | None
     unknown_because: str | None
 
@@ -131,6 +134,7 @@ def _side(side: SideDifference) -> _SideFigures:
     return {
         "difference": figures["value"],
         "standard_uncertainty": figures["standard_uncertainty"],
+        "provisional": isinstance(side.difference, Estimate) and side.difference.provisional,
         "heavy_side": side.heavy_side.value if side.heavy_side else None,
         "unknown_because": figures["unknown_because"],
     }

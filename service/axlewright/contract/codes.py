@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
+from axlewright.contract.finding_words import FINDINGS
 from axlewright.contract.problems import NOT_YET_COMPUTED
-from axlewright.contract.words import FINDINGS
 
 
 @dataclass(frozen=True)

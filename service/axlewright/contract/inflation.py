@@ -13,25 +13,25 @@ from axlewright.contract.output import (
     UnknownOut,
     WordsOut,
 )
-from axlewright.contract.words import BASES, NO_PRESSURE, capacity_basis
+from axlewright.contract.words import BASES, NO_PRESSURE, NO_SETTING, pressure_basis
 from axlewright.core.assessment import Assessment
 from axlewright.core.inflation.capacity import Capacity, Ground
-from axlewright.core.inflation.pressure import AxlePressure
+from axlewright.core.inflation.pressure import AxlePressure, NoPressure
 
 
 class RowAnswer(Struct, frozen=True, kw_only=True):
     """The published row, or the sidewall's own figures, on which the least cold pressure rests."""
 
-    pressure: PressureOut
+    pressure: Annotated[PressureOut, Meta(description="Cold pressure of the row.")]
     load: Annotated[MassOut, Meta(description="What one tire carries at that pressure.")]
-    source: WordsOut
-    edition: WordsOut | None
+    source: Annotated[WordsOut, Meta(description="Whose row it is.")]
+    edition: Annotated[WordsOut | None, Meta(description="Null where the row is the sidewall's own.")]
 
 
 class InflationAnswer(Struct, frozen=True, kw_only=True):
     """What the tires of one axle need; pressures are gauge pressures."""
 
-    axle: NameOut
+    axle: Annotated[NameOut, Meta(description="Which axle.")]
     governing_wheel_end: Annotated[NameOut | None, Meta(description="The wheel end that needs the most.")]
     design_load_per_tire: Annotated[
         MassOut | None, Meta(description="Its load per tire at the upper bound, with the reserve asked for.")
@@ -68,7 +68,7 @@ class InflationAnswer(Struct, frozen=True, kw_only=True):
     estimated: Annotated[
         bool | None, Meta(description="No published row stands behind it: read the tire maker's table.")
     ]
-    basis: WordsOut
+    basis: Annotated[WordsOut, Meta(description="What the least cold pressure rests on.")]
     unknown_because: UnknownOut
     set_now_unknown_because: UnknownOut
 
@@ -79,15 +79,17 @@ def inflation_answers(assessment: Assessment) -> list[InflationAnswer]:
 
 
 def _inflation_answer(answer: AxlePressure) -> InflationAnswer:
-    least = answer.least
+    need = None if answer.unknown_because is NoPressure.WHEEL_ENDS_UNKNOWN else answer.need
+    least = need.least if need else None
+    by_load = answer.floor is None
     return InflationAnswer(
         axle=answer.axle,
-        governing_wheel_end=answer.governing_wheel_end,
-        design_load_per_tire=answer.design_load_kg,
+        governing_wheel_end=need.wheel_end if need else None,
+        design_load_per_tire=need.design_kg if need else None,
         least_cold_pressure=least.pressure_pa if least else None,
         cold_pressure=answer.cold_pa,
-        set_now=answer.set_now_pa,
-        holds_when_coldest=answer.held_when_coldest,
+        set_now=answer.setting.gauge_pa,
+        holds_when_coldest=answer.setting.holds_when_coldest,
         until_weighed=answer.until_weighed_pa,
         label_pressure=answer.label_pa,
         most_cold_pressure=answer.ceiling_pa,
@@ -95,10 +97,10 @@ def _inflation_answer(answer: AxlePressure) -> InflationAnswer:
         capacity=answer.capacity.load_kg if answer.capacity else None,
         reserve_share=answer.reserve_share,
         row=_row_answer(least) if least else None,
-        estimated=least.estimated if least else None,
-        basis=capacity_basis(least) if least else BASES["no_capacity"],
+        estimated=least.estimated and by_load if least and answer.cold_pa is not None else None,
+        basis=pressure_basis(answer),
         unknown_because=NO_PRESSURE[answer.unknown_because] if answer.unknown_because else None,
-        set_now_unknown_because=NO_PRESSURE[answer.set_now_unknown_because] if answer.set_now_unknown_because else None,
+        set_now_unknown_because=NO_SETTING[answer.setting.because] if answer.setting.because else None,
     )
 
 

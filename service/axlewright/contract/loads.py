@@ -35,7 +35,7 @@ class LimitAnswer(Struct, frozen=True, kw_only=True):
     """One limit and how the load stands to it."""
 
     subject: Annotated[NameOut, Meta(description="Wheel end, tire, axle or vehicle.")]
-    kind: Annotated[str, Meta(description="What is limited; new kinds may come.", examples=[*LimitKind])]
+    kind: Annotated[NameOut, Meta(description="What is limited; new kinds may come.", examples=[*LimitKind])]
     bound: Annotated[Literal["most", "least"], Meta(description="Whether the limit is the most or the least.")]
     quantity: Annotated[Literal["mass", "share"], Meta(description="What the figures are.")]
     value: Annotated[AsStatedOut | None, Meta(description="The load, or the share.")]
@@ -113,12 +113,11 @@ def _figures(load: Estimate | UnknownBecause, coverage_factor: float) -> _Figure
             "provisional": False,
             "unknown_because": UNKNOWN[load],
         }
-    spread = None if load.u is None else load.spread(coverage_factor)
     return {
         "load": load.value,
         "standard_uncertainty": load.u,
-        "low": None if spread is None else load.value - spread,
-        "high": None if spread is None else load.value + spread,
+        "low": None if load.u is None else load.low(coverage_factor),
+        "high": None if load.u is None else load.high(coverage_factor),
         "provisional": load.provisional,
         "unknown_because": None,
     }

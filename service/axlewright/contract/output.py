@@ -10,17 +10,23 @@ PressureUpOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-qua
 LengthOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "length"})]
 ShareOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "share"})]
 ProbabilityOut = Annotated[float, Meta(ge=0, le=1, extra_json_schema={"x-quantity": "share"})]
+CountOut = Annotated[int, Meta(ge=0, le=10_000, extra_json_schema={"x-quantity": "count"})]
 NumberOut = Annotated[float, Meta(ge=-1e12, le=1e12, extra_json_schema={"x-quantity": "number"})]
 AsStatedOut = Annotated[float, Meta(ge=-1e7, le=1e7, extra_json_schema={"x-quantity": "as_stated"})]
 NameOut = Annotated[str, Meta(max_length=100)]
+ReadingNameOut = Annotated[str, Meta(max_length=170, description="A reading: `pass / platform`.")]
 WordsOut = Annotated[str, Meta(max_length=4000)]
-UnknownOut = Annotated[str | None, Meta(description="Why the figures here are null; null where they are known.")]
+ProseOut = Annotated[str, Meta(max_length=2_000_000)]
+"""Words that name wheels or readings, of which a request may have many."""
+UnknownOut = Annotated[
+    WordsOut | None, Meta(description="Why figures here are null; null where all that belong here are known.")
+]
 
 
 class LoadAnswer(Struct, frozen=True, kw_only=True):
     """A load with its doubt."""
 
-    name: NameOut
+    name: Annotated[NameOut, Meta(description="Of what.")]
     load: Annotated[MassOut | None, Meta(description="Best estimate.")]
     standard_uncertainty: Annotated[MassOut | None, Meta(description="u; null where nobody stated it.")]
     low: Annotated[MassOut | None, Meta(description="Load less k u.")]

@@ -34,6 +34,8 @@ def carried_names(rig: RigInput, session: SessionInput | None) -> list[str]:
             for name in ("gcwr", "hitch", "groups", "tanks", "places")
             if getattr(vehicle, name)
         ]
+    if any(axle.tires.speed_symbol for vehicle in rig.vehicles for axle in vehicle.axles):
+        names.append("speed_symbol")
     if session and session.carried:
         names.append("carried")
     return names

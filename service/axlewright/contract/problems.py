@@ -15,22 +15,49 @@ MEDIA_TYPE = "application/problem+json"
 class ProblemError(msgspec.Struct, frozen=True):
     """One fault of the document that was sent."""
 
-    code: Annotated[str, Meta(description="Stable code of the fault; new ones may come.")]
-    pointer: Annotated[str, Meta(description="Where the fault is: a JSON Pointer (RFC 6901) into the body.")]
-    message: Annotated[str, Meta(description="The fault in words, for a person.")]
-    given: Annotated[str | None, Meta(description="The value that was given, as JSON text of at most 80 characters.")]
-    allowed: Annotated[str | None, Meta(description="What is allowed in its place.")]
+    code: Annotated[str, Meta(max_length=100, description="Stable code of the fault; new ones may come.")]
+    pointer: Annotated[
+        str, Meta(max_length=2_000_000, description="Where the fault is: a JSON Pointer (RFC 6901) into the body.")
+    ]
+    message: Annotated[str, Meta(max_length=20_000, description="The fault in words, for a person.")]
+    given: Annotated[
+        Annotated[str, Meta(max_length=1000)] | None,
+        Meta(description="The value that was given, as JSON text of at most 80 characters."),
+    ]
+    allowed: Annotated[
+        Annotated[str, Meta(max_length=20_000)] | None, Meta(description="What is allowed in its place.")
+    ]
 
 
 class Problem(msgspec.Struct, frozen=True):
     """A problem document as in RFC 9457; `type` tells the kinds of problem apart."""
 
-    type: Annotated[str, Meta(description="Stable URI reference of the kind of problem.")]
-    title: Annotated[str, Meta(description="The kind of problem in words; the same for every occurrence.")]
-    status: Annotated[int, Meta(description="The HTTP status of this answer.", ge=400, le=599)]
-    detail: Annotated[str, Meta(description="What went wrong this time, for a person.")]
-    errors: Annotated[list[ProblemError], Meta(description="All faults that were found, in reading order.")]
-    omitted: Annotated[int, Meta(description="How many more faults there are than `errors` lists.", ge=0)]
+    type: Annotated[str, Meta(max_length=200, description="Stable URI reference of the kind of problem.")]
+    title: Annotated[
+        str, Meta(max_length=200, description="The kind of problem in words; the same for every occurrence.")
+    ]
+    status: Annotated[
+        int,
+        Meta(
+            description="The HTTP status of this answer.",
+            ge=400,
+            le=599,
+            extra_json_schema={"x-quantity": "number"},
+        ),
+    ]
+    detail: Annotated[str, Meta(max_length=20_000, description="What went wrong this time, for a person.")]
+    errors: Annotated[
+        list[ProblemError], Meta(max_length=100, description="All faults that were found, in reading order.")
+    ]
+    omitted: Annotated[
+        int,
+        Meta(
+            description="How many more faults there are than `errors` lists.",
+            ge=0,
+            le=2**31,
+            extra_json_schema={"x-quantity": "number"},
+        ),
+    ]
 
 
 @dataclass(frozen=True)

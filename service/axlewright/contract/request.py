@@ -291,7 +291,7 @@ class SessionInput(Input, frozen=True, kw_only=True):
 
     weighed_on: Annotated[date | None, Meta(description="Day of the weigh.")] = None
     ticket: Annotated[Text | None, Meta(description="Number of the ticket.")] = None
-    scale: ScaleInput
+    scale: Annotated[ScaleInput, Meta(description="The scale.")]
     carried: Annotated[CarriedInput | None, Meta(description="What was aboard.")] = None
     passes: Annotated[list[PassInput], Meta(min_length=1, max_length=64, description="In the order driven.")]
 
@@ -353,9 +353,10 @@ class PolicyInput(Input, frozen=True):
     coverage_factor: Annotated[
         float,
         Meta(
-            ge=0,
+            ge=1,
             le=5,
             description="k: loads are judged at their value plus or minus k standard uncertainties.",
+            extra_json_schema={"x-quantity": "number"},
         ),
     ] = 2.0
     tight_share: Annotated[Share, Meta(description="A limit with less than this share left is tight.")] = 0.05
@@ -377,7 +378,7 @@ class PolicyInput(Input, frozen=True):
         Meta(
             ge=0.0001,
             le=0.5,
-            description="Probability that a session without a slip fails its cross-check.",
+            description="Probability that an independent part of a session without a slip fails its cross-check.",
             extra_json_schema={"x-quantity": "share"},
         ),
     ] = 0.05
@@ -435,7 +436,7 @@ class AssessRequest(Input, frozen=True):
         Literal["us", "metric"] | Units,
         Meta(description="Units of every number here and in the answer. There is no default."),
     ]
-    rig: RigInput
+    rig: Annotated[RigInput, Meta(description="The rig and its ratings.")]
     session: Annotated[SessionInput | None, Meta(description="The weigh tickets.")] = None
     loads: Annotated[
         Annotated[list[LoadInput], Meta(min_length=1, max_length=128)] | None,

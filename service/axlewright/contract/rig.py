@@ -31,6 +31,9 @@ def rig_faults(rig: RigInput) -> Iterator[Fault]:
 def table_faults(tables: Sequence[TireTableInput]) -> Iterator[Fault]:
     """Yield every table whose rows do not rise in pressure and load."""
     for place, table in enumerate(tables):
+        marking = read_marking(table.designation)
+        if isinstance(marking, Marking):
+            yield from _contradictions(marking, table.load_range, None, f"/tire_tables/{place}")
         for row in range(1, len(table.rows)):
             before, after = table.rows[row - 1], table.rows[row]
             if not (exceeds(after.pressure, before.pressure) and exceeds(after.load, before.load)):
@@ -184,22 +187,21 @@ def _tire_faults(tires: TiresInput, pointer: str) -> Iterator[Fault]:
             "at most max_load_single",
         )
     marking = _marking(tires)
-    if marking and marking.load_range and tires.load_range and marking.load_range != tires.load_range:
-        yield Fault(
-            "inconsistent_marking",
-            f"{pointer}/load_range",
-            "The designation carries another load range.",
-            given_text(tires.load_range),
-            marking.load_range,
-        )
-    if marking and marking.speed_symbol and tires.speed_symbol and marking.speed_symbol != tires.speed_symbol:
-        yield Fault(
-            "inconsistent_marking",
-            f"{pointer}/speed_symbol",
-            "The designation carries another speed symbol.",
-            given_text(tires.speed_symbol),
-            marking.speed_symbol,
-        )
+    if marking is not None:
+        yield from _contradictions(marking, tires.load_range, tires.speed_symbol, pointer)
+
+
+def _contradictions(
+    marking: Marking, load_range: str | None, speed_symbol: str | None, pointer: str
+) -> Iterator[Fault]:
+    """Yield a fault for a load range or speed symbol that differs from the one in the designation."""
+    for name, given, marked in (
+        ("load_range", load_range, marking.load_range),
+        ("speed_symbol", speed_symbol, marking.speed_symbol),
+    ):
+        if given and marked and given != marked:
+            message = f"The designation carries another {name.replace('_', ' ')}."
+            yield Fault("inconsistent_marking", f"{pointer}/{name}", message, given_text(given), marked)
 
 
 def _core_vehicle(vehicle: VehicleInput, prefix: str) -> Vehicle:
@@ -220,12 +222,12 @@ def _core_axle(axle: AxleInput, prefix: str) -> Axle:
 
 def _core_wheel_end(axle: AxleInput, axle_name: str, side: Side) -> WheelEnd:
     own = next((end for end in axle.wheel_ends if end.side == side), None)
-    wheel = (own.wheel if own and own.wheel else axle.wheel) or WheelInput()
+    common, special = axle.wheel or WheelInput(), (own.wheel if own else None) or WheelInput()
     return WheelEnd(
         name=f"{axle_name}.{side}",
         side=side,
         tires=_core_tires(_own_tires(axle, side)),
-        wheel=Wheel(wheel.max_load, wheel.max_pressure),
+        wheel=Wheel(special.max_load or common.max_load, special.max_pressure or common.max_pressure),
         max_load_kg=own.max_load if own else None,
     )
 
@@ -241,6 +243,7 @@ def _core_tires(tires: TiresInput) -> Tires:
         designation=tires.designation,
         marking=marking,
         load_range=tires.load_range or (marking.load_range if marking else None),
+        speed_symbol=tires.speed_symbol or (marking.speed_symbol if marking else None),
         max_load_single_kg=tires.max_load_single,
         max_load_dual_kg=tires.max_load_dual,
         max_pressure_pa=tires.max_pressure,
@@ -258,7 +261,7 @@ def _core_table(table: TireTableInput) -> Table:
     publication = Publication("callers_table", table.source, table.edition or "edition not stated")
     return Table(
         designation=marking.designation if isinstance(marking, Marking) else table.designation,
-        load_range=table.load_range,
+        load_range=table.load_range or (marking.load_range if isinstance(marking, Marking) else None),
         service=table.fitment,
         complete=True,
         rows=tuple(Row(row.pressure, row.load, publication) for row in table.rows),

@@ -6,7 +6,16 @@ from typing import Annotated
 from msgspec import Meta, Struct
 
 from axlewright.contract.faults import Fault, given_text
-from axlewright.contract.output import MassOut, NameOut, NumberOut, ProbabilityOut, UnknownOut, WordsOut
+from axlewright.contract.output import (
+    CountOut,
+    MassOut,
+    NameOut,
+    NumberOut,
+    ProbabilityOut,
+    ProseOut,
+    ReadingNameOut,
+    UnknownOut,
+)
 from axlewright.contract.request import (
     LoadInput,
     PolicyInput,
@@ -16,7 +25,7 @@ from axlewright.contract.request import (
     SessionInput,
 )
 from axlewright.contract.rig import repeated, unknown, wheel_names
-from axlewright.contract.units import Units, spoken, unit_of
+from axlewright.contract.units import SHARE, Units, spoken, unit_of
 from axlewright.core.errors import CoreError
 from axlewright.core.loads.given import GivenLoad
 from axlewright.core.scales import ACCURACY_CLASSES, OwnTolerance, Placement, Tolerance
@@ -27,8 +36,8 @@ from axlewright.core.sessions.reconcile import PartCheck, ReadingCheck, Reconcil
 class ReadingAnswer(Struct, frozen=True, kw_only=True):
     """One reading beside what the solution and the other readings make of it."""
 
-    pass_name: NameOut
-    platform: NameOut
+    pass_name: Annotated[NameOut, Meta(description="As in the request.")]
+    platform: Annotated[NameOut, Meta(description="As in the request.")]
     value: Annotated[MassOut, Meta(description="As printed.")]
     fitted: Annotated[MassOut, Meta(description="What the solution makes of it.")]
     residual: Annotated[MassOut, Meta(description="Value less fitted.")]
@@ -49,24 +58,24 @@ class ReadingAnswer(Struct, frozen=True, kw_only=True):
 class PartAnswer(Struct, frozen=True, kw_only=True):
     """The global test of readings that share wheels among them, but none with the rest of the session."""
 
-    wheel_ends: Annotated[list[NameOut], Meta(description="The wheels that its readings cover.")]
-    degrees_of_freedom: Annotated[int, Meta(ge=0, le=1024, description="Readings beyond those that are needed.")]
+    wheel_ends: Annotated[list[NameOut], Meta(max_length=128, description="The wheels that its readings cover.")]
+    degrees_of_freedom: Annotated[CountOut, Meta(description="Readings beyond those that are needed.")]
     statistic: Annotated[NumberOut, Meta(description="v' C^-1 v, against chi-squared.")]
     probability: Annotated[
         ProbabilityOut | None, Meta(description="Chance of a statistic so large when every reading is good.")
     ]
     agrees: Annotated[bool | None, Meta(description="Null where no reading checks another.")]
-    agreement: Annotated[WordsOut, Meta(description="The same in words and numbers.")]
+    agreement: Annotated[ProseOut, Meta(description="The same in words and numbers.")]
     unknown_because: UnknownOut
 
 
 class ReconciliationAnswer(Struct, frozen=True, kw_only=True):
     """How the readings of the session agree; null in an answer to given loads."""
 
-    agreement: Annotated[WordsOut, Meta(description="All parts in words and numbers.")]
-    parts: Annotated[list[PartAnswer], Meta(description="Each independent part's global test.")]
-    readings: Annotated[list[ReadingAnswer], Meta(description="In the order of the request.")]
-    suspects: Annotated[list[NameOut], Meta(description="The readings likeliest to be wrong: `pass / platform`.")]
+    agreement: Annotated[ProseOut, Meta(description="All parts in words and numbers.")]
+    parts: Annotated[list[PartAnswer], Meta(max_length=128, description="Each independent part's global test.")]
+    readings: Annotated[list[ReadingAnswer], Meta(max_length=1024, description="In the order of the request.")]
+    suspects: Annotated[list[ReadingNameOut], Meta(max_length=1024, description="The readings likeliest to be wrong.")]
 
 
 def session_faults(session: SessionInput, rig: RigInput) -> Iterator[Fault]:
@@ -145,8 +154,11 @@ def _scale_faults(scale: ScaleInput) -> Iterator[Fault]:
 
 def _class_faults(scale: ScaleInput, reading: ReadingInput, pointer: str) -> Iterator[Fault]:
     """Yield a fault if a scale of the stated class cannot show a reading."""
+    division_kg = _platform(scale, reading).division_kg
+    if division_kg == 0:  # too small to be a number in SI; its own fault says so
+        return
     try:
-        _tolerance(scale).tolerance_kg(reading.value, _platform(scale, reading).division_kg)
+        _tolerance(scale).tolerance_kg(reading.value, division_kg)
     except CoreError as refused:
         yield Fault(
             "inconsistent_reading",
@@ -231,7 +243,7 @@ def _part_answer(session: WeighSession, part: PartCheck, units: Units) -> PartAn
 
 
 def _agreement(session: WeighSession, part: PartCheck, units: Units) -> Iterator[str]:
-    """Yield the plain comparison of the readings with the most wheels against all others of their part."""
+    """Yield the plain comparison of the readings with the most wheels against all others, then the part's verdict."""
     checked = [check for check in part.checks if check.by_others_kg is not None]
     if not checked:
         wheels = ", ".join(sorted({w for check in part.checks for w in session.readings[check.row].wheels}))
@@ -240,19 +252,24 @@ def _agreement(session: WeighSession, part: PartCheck, units: Units) -> Iterator
     most = max(len(session.readings[check.row].wheels) for check in checked)
     widest = [check for check in checked if len(session.readings[check.row].wheels) == most]
     for check in widest if part.degrees_of_freedom > 1 else widest[:1]:
-        yield _comparison(session.readings[check.row], check, part.failed, units)
+        yield _comparison(session.readings[check.row], check, units)
+    chance = spoken(part.probability, SHARE)
+    yield (
+        f"These readings do not agree: all good, they would differ so much with a chance of {chance} only."
+        if part.failed
+        else "These readings agree."
+    )
 
 
-def _comparison(reading: Reading, check: ReadingCheck, failed: bool, units: Units) -> str:
+def _comparison(reading: Reading, check: ReadingCheck, units: Units) -> str:
     unit = unit_of(units, "mass")
     assert unit is not None
     assert check.by_others_kg is not None
     assert check.allowed_kg is not None
     wheels = " + ".join(sorted(reading.wheels))
     difference_kg = abs(reading.value_kg - check.by_others_kg)
-    verdict = "They do not agree." if failed else "They agree."
     return (
-        f"{wheels}: the other readings add to {spoken(check.by_others_kg, unit)}, "
+        f"{wheels}: by the other readings {spoken(check.by_others_kg, unit)}, "
         f"pass {reading.pass_name} read {spoken(reading.value_kg, unit)}, they differ by "
-        f"{spoken(difference_kg, unit)}, the scale allows {spoken(check.allowed_kg, unit)}. {verdict}"
+        f"{spoken(difference_kg, unit)}, the scale allows {spoken(check.allowed_kg, unit)}."
     )

@@ -215,7 +215,7 @@ def _steps(type_: Type, outer: Quantified | None) -> Iterator[Quantified | None]
 
 
 def _quantified(schema: dict[str, Any]) -> Quantified | None:
-    if "x-quantity" not in schema:
+    if schema.get("x-quantity", "count") == "count":
         return None
     si_range = schema.get("x-si-range")
     return Quantified(schema["x-quantity"], tuple(si_range) if si_range else None, schema.get("x-rounded") == "up")

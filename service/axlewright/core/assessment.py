@@ -10,7 +10,7 @@ from axlewright.core.estimates import LoadEstimates
 from axlewright.core.findings import Finding, Severity
 from axlewright.core.inflation.fitted import fitted_tires
 from axlewright.core.inflation.pressure import AxlePressure, axle_pressures
-from axlewright.core.inflation.remarks import pressure_findings
+from axlewright.core.inflation.remarks import pressure_findings, table_findings
 from axlewright.core.loads.given import GivenLoad, estimates_from_loads
 from axlewright.core.loads.limits import LimitCheck, check_limits
 from axlewright.core.loads.remarks import coupling_findings, limit_findings, tire_findings, unstated_doubt_findings
@@ -40,13 +40,9 @@ class Assessment(Struct, frozen=True):
     @property
     def publications(self) -> tuple[Publication, ...]:
         """The publications whose rows were used for a pressure, once each."""
-        used = (
-            capacity.publication
-            for answer in self.pressures
-            for capacity in (answer.least, answer.capacity)
-            if capacity is not None and capacity.publication is not None
-        )
-        return tuple(dict.fromkeys(used))
+        leasts = [answer.need.least for answer in self.pressures if answer.need is not None]
+        capacities = [*leasts, *(answer.capacity for answer in self.pressures)]
+        return tuple(dict.fromkeys(each.publication for each in capacities if each and each.publication))
 
 
 def assess(
@@ -93,6 +89,7 @@ def assess(
     findings.extend(balance_findings(balances))
     by_axle = {answer.axle: answer for answer in pressures}
     findings.extend(pressure_findings(rig, by_axle, fitted, policy, conditions))
+    findings.extend(table_findings(rig, fitted, callers_tables))
     return Assessment(rig, policy, estimates, reconciliation, limits, balances, pressures, worst_first(findings))
 
 

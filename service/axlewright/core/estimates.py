@@ -9,15 +9,16 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 Matrix = NDArray[np.float64]
+Terms = list[tuple[int, float]]
 
 VISIBLE = 1e-9
 """Coefficient, against the 0 or 1 with which a wheel enters a sum, that is more than rounding."""
 IMPOSSIBLE_US = 3.0
-"""A wheel end lighter than nothing by so many standard uncertainties shows readings that cannot all be right."""
+"""A wheel lighter than nothing by so many standard uncertainties shows readings that cannot all be right."""
 
 
 class UnknownBecause(StrEnum):
-    """Why a load is not known."""
+    """Why a figure is not known."""
 
     NOT_WEIGHED = "not_weighed"
     NOT_SEPARATED = "not_separated"
@@ -27,18 +28,41 @@ class UnknownBecause(StrEnum):
 
 
 class Estimate(Struct, frozen=True):
-    """A known load or share: value, standard uncertainty (None where nobody stated it), whether it is provisional.
+    """A known load [kg] or share with its doubt.
 
-    Provisional means that the readings beneath it failed their cross-check.
+    Attributes
+    ----------
+    value, u
+        Best estimate and standard uncertainty; u is None where part of it was not stated.
+    provisional
+        The readings beneath it failed their cross-check.
+    stated_u
+        Standard uncertainty of what was stated, where not all was: the doubt is at least this.
+    drop, rise
+        How far the solutions without one of the readings lie below and above, where the cross-check failed.
+    widest_u
+        The largest standard uncertainty of those solutions.
     """
 
     value: float
     u: float | None
     provisional: bool = False
+    stated_u: float = 0.0
+    drop: float = 0.0
+    rise: float = 0.0
+    widest_u: float = 0.0
 
     def spread(self, coverage_factor: float) -> float:
-        """Return k u, 0 where u is not stated."""
-        return coverage_factor * (self.u or 0.0)
+        """Return k times what is stated of the standard uncertainty."""
+        return coverage_factor * max(self.stated_u if self.u is None else self.u, self.widest_u)
+
+    def low(self, coverage_factor: float) -> float:
+        """Return L - k u; after a failed cross-check of the lowest solution without one reading."""
+        return self.value - self.drop - self.spread(coverage_factor)
+
+    def high(self, coverage_factor: float) -> float:
+        """Return L + k u; after a failed cross-check of the highest solution without one reading."""
+        return self.value + self.rise + self.spread(coverage_factor)
 
 
 class Columns(Struct, frozen=True):
@@ -65,12 +89,20 @@ class Columns(Struct, frozen=True):
             names.extend(own)
         return cls(tuple(names), of)
 
+    def terms(self, sum_of: Mapping[str, float]) -> Terms:
+        """Return place and weight of every unknown in a weighted sum of wheel ends or single tires."""
+        return [
+            (column, weight)
+            for name, weight in sum_of.items()
+            for column in (self.of.get(name) or (self.names.index(name),))
+            if weight
+        ]
+
     def row(self, sum_of: Mapping[str, float]) -> Matrix:
         """Return the coefficients (m) of a weighted sum of wheel ends or single tires."""
         row = np.zeros(len(self.names))
-        for name, weight in sum_of.items():
-            indices = self.of.get(name) or (self.names.index(name),)
-            row[list(indices)] += weight
+        for column, weight in self.terms(sum_of):
+            row[column] += weight
         return row
 
     def tires_of(self, wheel_end: str) -> tuple[str, ...]:
@@ -79,16 +111,24 @@ class Columns(Struct, frozen=True):
 
 
 class Solution(Struct, frozen=True):
-    """Loads (m) [kg] of a part's columns with their covariance (m, m) [kg2]."""
+    """Loads (m) [kg] of all columns with their covariance (m, m) [kg2]; lists, as the sums over them are short."""
 
-    loads: Matrix
-    covariance: Matrix
+    loads: list[float]
+    covariance: list[list[float]]
+
+    def value(self, terms: Terms) -> float:
+        """Return a weighted sum of the loads [kg]."""
+        return sum(weight * self.loads[column] for column, weight in terms)
+
+    def product(self, first: Terms, second: Terms) -> float:
+        """Return the covariance [kg2] of two weighted sums."""
+        return sum(a * b * self.covariance[i][j] for i, a in first for j, b in second)
 
 
 class Part(Struct, frozen=True):
     """Columns that the readings tie together, solved on their own.
 
-    ``alternatives`` are the solutions without one of the readings each, kept where the cross-check failed.
+    ``alternatives`` are the joint solutions without one of its readings each, kept where the cross-check failed.
     """
 
     columns: tuple[int, ...]
@@ -107,17 +147,17 @@ class LoadEstimates(Struct, frozen=True):
     joint
         Loads and covariance of all columns.
     unobserved
-        Directions (m, k) that no reading sees.
+        Directions (k, m) that no reading sees.
     unstated
-        Gains (m, j) of the given loads whose uncertainty nobody stated.
+        Effects (j, m) of the given loads whose uncertainty nobody stated.
     parts
         The independent parts.
     """
 
     columns: Columns
     joint: Solution
-    unobserved: Matrix
-    unstated: Matrix
+    unobserved: list[list[float]]
+    unstated: list[list[float]]
     parts: tuple[Part, ...]
 
     def known(self, sum_of: Mapping[str, float]) -> Estimate | UnknownBecause:
@@ -128,40 +168,38 @@ class LoadEstimates(Struct, frozen=True):
         sum_of
             Weight of each wheel end, or of a single tire's column.
         """
-        row = self.columns.row(sum_of)
-        weighed = {column for part in self.parts for column in part.columns}
-        used = np.flatnonzero(row).tolist()
-        if not weighed.issuperset(used):
+        terms = self.columns.terms(sum_of)
+        used = {column for column, _ in terms}
+        touched = [part for part in self.parts if not used.isdisjoint(part.columns)]
+        if not used.issubset([column for part in touched for column in part.columns]):
             return UnknownBecause.NOT_WEIGHED
-        if np.any(np.abs(row @ self.unobserved) > VISIBLE):
+        if _sees(self.unobserved, terms):
             return UnknownBecause.NOT_SEPARATED
-        touched = [part for part in self.parts if not set(part.columns).isdisjoint(used)]
         if any(part.impossible for part in touched):
             return UnknownBecause.IMPOSSIBLE
-        stated = not np.any(np.abs(row @ self.unstated) > VISIBLE)
-        value, u = _value_and_u(row, self.joint)
-        return Estimate(value, u if stated else None, any(part.failed for part in touched))
-
-    def upper_bound(self, sum_of: Mapping[str, float], coverage_factor: float) -> float:
-        """Return L + k u [kg] of a known sum; after a failed cross-check, of the highest solution without a reading."""
-        row = self.columns.row(sum_of)
-        touched = [part for part in self.parts if np.any(row[list(part.columns)])]
-        if not any(part.failed for part in touched):
-            value, u = _value_and_u(row, self.joint)
-            return value + coverage_factor * u
-        total = 0.0
-        for part in touched:
-            columns = list(part.columns)
-            own = Solution(self.joint.loads[columns], self.joint.covariance[np.ix_(columns, columns)])
-            candidates = (_value_and_u(row[columns], each) for each in (own, *part.alternatives))
-            total += max(value + coverage_factor * u for value, u in candidates)
-        return total
+        value = self.joint.value(terms)
+        u = sqrt(max(self.joint.product(terms, terms), 0.0))
+        failed = [part for part in touched if part.failed]
+        if failed:
+            return _provisional(value, u, terms, failed)
+        return Estimate(value, None, stated_u=u) if _sees(self.unstated, terms) else Estimate(value, u)
 
     def covariance(self, first: Mapping[str, float], second: Mapping[str, float]) -> float:
         """Return the covariance [kg2] of two sums of wheel ends."""
-        return float(self.columns.row(first) @ self.joint.covariance @ self.columns.row(second))
+        return self.joint.product(self.columns.terms(first), self.columns.terms(second))
 
 
-def _value_and_u(row: Matrix, solution: Solution) -> tuple[float, float]:
-    variance = float(row @ solution.covariance @ row)
-    return float(row @ solution.loads), sqrt(max(variance, 0.0))
+def _sees(directions: list[list[float]], terms: Terms) -> bool:
+    return any(abs(sum(weight * each[column] for column, weight in terms)) > VISIBLE for each in directions)
+
+
+def _provisional(value: float, u: float, terms: Terms, failed: list[Part]) -> Estimate:
+    """Return an estimate with the reach of the solutions without one reading, added up over the failed parts."""
+    drop = rise = 0.0
+    widest_u = u
+    for part in failed:
+        shifts = [each.value(terms) - value for each in part.alternatives]
+        drop += max(0.0, *(-shift for shift in shifts))
+        rise += max(0.0, *shifts)
+        widest_u = max(widest_u, *(sqrt(max(each.product(terms, terms), 0.0)) for each in part.alternatives))
+    return Estimate(value, u, True, drop=drop, rise=rise, widest_u=widest_u)

@@ -56,8 +56,10 @@ class Fill(Struct, frozen=True):
 
     @property
     def cold_temperature_k(self) -> float:
-        """The temperature [K] at which the filled tire counts as cold."""
-        return self.tire_temperature_k if self.ambient_temperature_k is None else self.ambient_temperature_k
+        """The temperature [K] at which the filled tire counts as cold: its own, unless the air is colder."""
+        if self.ambient_temperature_k is None:
+            return self.tire_temperature_k
+        return min(self.tire_temperature_k, self.ambient_temperature_k)
 
 
 class Soak(Struct, frozen=True):

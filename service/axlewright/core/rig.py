@@ -60,6 +60,7 @@ class Tires(Struct, frozen=True):
     designation: str
     marking: Marking | None
     load_range: str | None
+    speed_symbol: str | None
     max_load_single_kg: float
     max_load_dual_kg: float | None
     max_pressure_pa: float

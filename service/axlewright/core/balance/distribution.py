@@ -34,7 +34,8 @@ class Band(StrEnum):
 class SideDifference(Struct, frozen=True):
     """Right less left [kg], which side is surely heavier (None within the doubt), and the band it falls in.
 
-    ``look_from_kg`` and ``act_from_kg`` are where the bands begin; band and both are None for a whole vehicle.
+    ``look_from_kg`` and ``act_from_kg`` are where the bands begin; band and both are None for a whole vehicle. Without
+    a stated doubt, and after a failed cross-check, neither side nor band is told.
     """
 
     difference: Estimate | UnknownBecause
@@ -97,6 +98,13 @@ def vehicle_balance(vehicle: Vehicle, estimates: LoadEstimates, coverage_factor:
     )
 
 
+def _center(vehicle: Vehicle, moment: dict[str, float], estimates: LoadEstimates) -> Estimate | UnknownBecause:
+    """Return moment over load [m]; part of a trailer's weight rests on its coupling."""
+    if vehicle.is_trailer:
+        return UnknownBecause.COUPLING_NOT_WEIGHED
+    return share_of(moment, vehicle.sum_of, estimates)
+
+
 def _axle_side(axle: Axle, estimates: LoadEstimates, coverage_factor: float) -> SideDifference:
     difference = estimates.known({axle.right.name: 1.0, axle.left.name: -1.0})
     load = estimates.known(axle.sum_of)
@@ -116,6 +124,8 @@ def _side_difference(
 ) -> SideDifference:
     look_kg, act_kg = bands or (None, None)
     if isinstance(difference, UnknownBecause):
+        return SideDifference(difference, None, None, look_kg, act_kg)
+    if difference.u is None or difference.provisional:
         return SideDifference(difference, None, None, look_kg, act_kg)
     sure_kg = abs(difference.value) - difference.spread(coverage_factor)
     heavy_side = None

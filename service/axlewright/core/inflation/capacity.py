@@ -4,7 +4,9 @@ Common practice: a maker's table governs and between its rows the load is interp
 rows are published the next one up is taken; without rows the law of the tire's family gives an estimate.
 """
 
+from collections.abc import Iterator
 from enum import StrEnum
+from typing import Final
 
 from msgspec import Struct
 
@@ -16,7 +18,10 @@ from axlewright.core.inflation.estimate import (
 )
 from axlewright.core.tires.family import Family
 from axlewright.core.tires.tables import Publication, Table
-from axlewright.core.units import exceeds
+from axlewright.core.units import PSI_PA, exceeds
+
+MARKING_TOLERANCE_PA: Final = PSI_PA / 2
+"""Pressures so close are one marking, printed in psi and in kPa; common practice."""
 
 
 class Ground(StrEnum):
@@ -30,11 +35,15 @@ class Ground(StrEnum):
 
 
 class Capacity(Struct, frozen=True):
-    """What one tire may carry [kg] at a gauge pressure [Pa], on what ground, from which publication."""
+    """What one tire may carry [kg] at a gauge pressure [Pa], on what ground, from which publication.
+
+    ``at_most_kg`` is what it surely does not exceed there: the same, but for estimates and between single rows.
+    """
 
     pressure_pa: float
     load_kg: float
     ground: Ground
+    at_most_kg: float
     publication: Publication | None = None
 
     @property
@@ -68,18 +77,22 @@ class CapacityCurve(Struct, frozen=True):
         """
         if not exceeds(self.top.pressure_pa, pressure_pa):
             return self.top
-        below = [row for row in self.rows if not exceeds(row.pressure_pa, pressure_pa)]
-        if below and not exceeds(pressure_pa, below[-1].pressure_pa):
-            return below[-1]
-        if below and self.complete:
-            return _between(below[-1], self.rows[len(below)], pressure_pa)
-        if below:
-            return Capacity(pressure_pa, below[-1].load_kg, below[-1].ground, below[-1].publication)
-        if self.complete or not self._has_estimate(pressure_pa):
-            return None
-        assert self.family is not None
-        load_kg = estimated_load_kg(self.family, self.top.load_kg, self.top.pressure_pa, pressure_pa)
-        return Capacity(pressure_pa, load_kg, Ground.ESTIMATED)
+        place = sum(not exceeds(row.pressure_pa, pressure_pa) for row in self.rows)
+        above, below = self.rows[place], self.rows[place - 1] if place else None
+        if below is not None and not exceeds(pressure_pa, below.pressure_pa):
+            return below
+        if self.complete:
+            return below and _between(below, above, pressure_pa)
+        return max(self._supported(below, above, pressure_pa), key=lambda each: each.load_kg, default=None)
+
+    def _supported(self, below: Capacity | None, above: Capacity, pressure_pa: float) -> Iterator[Capacity]:
+        """Yield what supports a capacity between single rows: the lower one, and the estimate."""
+        if below is not None:
+            yield Capacity(pressure_pa, below.load_kg, below.ground, above.load_kg, below.publication)
+        if self._has_estimate(pressure_pa):
+            assert self.family is not None
+            load_kg = estimated_load_kg(self.family, self.top.load_kg, self.top.pressure_pa, pressure_pa)
+            yield Capacity(pressure_pa, load_kg, Ground.ESTIMATED, above.load_kg)
 
     def least_for(self, load_kg: float) -> Capacity | None:
         """Return the least pressure whose capacity carries a load [kg] on one tire; None if none does.
@@ -108,7 +121,8 @@ class CapacityCurve(Struct, frozen=True):
             pressure_pa = estimated_pressure_pa(self.family, *reference, load_kg)
         else:
             return None
-        return Capacity(pressure_pa, estimated_load_kg(self.family, *reference, pressure_pa), Ground.ESTIMATED)
+        carried_kg = estimated_load_kg(self.family, *reference, pressure_pa)
+        return Capacity(pressure_pa, carried_kg, Ground.ESTIMATED, self.top.load_kg)
 
     def _has_estimate(self, pressure_pa: float) -> bool:
         within = not exceeds(LOWEST_PRESSURE_SHARE * self.top.pressure_pa, pressure_pa)
@@ -125,6 +139,9 @@ def capacity_curve(
 ) -> CapacityCurve:
     """Return what is known of a tire's capacity as fitted.
 
+    A built-in table whose last row is below the sidewall's own maximum is of another edition: there the sidewall
+    stands. The caller's own is taken at its word.
+
     Parameters
     ----------
     max_load_kg, max_pressure_pa
@@ -139,21 +156,24 @@ def capacity_curve(
     derate
         What the table's loads are divided by.
     """
-    sidewall = Capacity(max_pressure_pa, max_load_kg, Ground.SIDEWALL)
+    sidewall = Capacity(max_pressure_pa, max_load_kg, Ground.SIDEWALL, max_load_kg)
     if table is None:
         return CapacityCurve((sidewall,), False, False, family)
     ground = Ground.CALLERS_TABLE if by_caller else Ground.PUBLISHED_ROW
-    rows = [
-        Capacity(row.pressure_pa, min(row.load_kg / derate, max_load_kg), ground, row.publication)
-        for row in table.rows
-        if not exceeds(row.pressure_pa, max_pressure_pa)
-    ]
-    if not rows or exceeds(max_pressure_pa, rows[-1].pressure_pa):
+    rows = []
+    for row in table.rows:
+        if not exceeds(row.pressure_pa, max_pressure_pa + MARKING_TOLERANCE_PA):
+            load_kg = min(row.load_kg / derate, max_load_kg)
+            pressure_pa = min(row.pressure_pa, max_pressure_pa)
+            rows.append(Capacity(pressure_pa, load_kg, ground, load_kg, row.publication))
+    if not rows or exceeds(max_pressure_pa - MARKING_TOLERANCE_PA, rows[-1].pressure_pa):
         rows.append(sidewall)
+    elif not by_caller and exceeds(max_load_kg, rows[-1].load_kg):
+        rows[-1] = sidewall
     return CapacityCurve(tuple(rows), True, table.complete, family)
 
 
 def _between(lower: Capacity, upper: Capacity, pressure_pa: float) -> Capacity:
     share = (pressure_pa - lower.pressure_pa) / (upper.pressure_pa - lower.pressure_pa)
     load_kg = lower.load_kg + share * (upper.load_kg - lower.load_kg)
-    return Capacity(pressure_pa, load_kg, Ground.INTERPOLATED, lower.publication)
+    return Capacity(pressure_pa, load_kg, Ground.INTERPOLATED, load_kg, lower.publication)

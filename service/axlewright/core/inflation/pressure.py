@@ -2,42 +2,53 @@
 
 Common practice, save where the policy and the tables name their source: all tires of an axle get one pressure,
 from its heaviest wheel end's upper bound; special-trailer tires keep the label's or sidewall's pressure at any
-load; camper tires (CP) single on a motor caravan's rear axle keep the label's, else 5.5 bar (second hand, quoting
-the ETRTO Standards Manual).
+load, camper tires (CP) single on a motor caravan's rear axle the label's, else 5.5 bar.
 """
 
 from collections.abc import Iterator
 from enum import StrEnum
 from math import inf
-from typing import Final
 
 from msgspec import Struct, structs
 
-from axlewright.core.estimates import Estimate, LoadEstimates
+from axlewright.core.estimates import LoadEstimates
 from axlewright.core.inflation.capacity import Capacity
 from axlewright.core.inflation.fitted import FittedTire
-from axlewright.core.inflation.gas import gauge_at
-from axlewright.core.loads.limits import load_per_tire
-from axlewright.core.policy import Conditions, Fill, LabelFloor, Policy, Soak
-from axlewright.core.rig import Axle, Fitment, Rig, Vehicle, VehicleKind, WheelEnd
-from axlewright.core.tires.family import Family
-from axlewright.core.units import BAR_PA, POUND_KG, exceeds, rounded_up
-
-LIGHT_VEHICLE_KG: Final = 10_000 * POUND_KG
-"""Up to this GVWR 49 CFR 571.110 applies, above it 571.120."""
-CAMPER_REAR_PA: Final = 5.5 * BAR_PA
-"""Cold pressure of single CP tires on a motor caravan's rear axle without a label; second hand, quoting ETRTO."""
+from axlewright.core.inflation.needs import (
+    AxleNeeds,
+    Need,
+    axle_needs,
+    camper_pressure_pa,
+    ceiling_pa,
+    is_above_ceiling,
+    is_special_trailer,
+    label_is_floor,
+    label_or_sidewall_pa,
+    rounded_least_pa,
+    trailer_pressure_pa,
+)
+from axlewright.core.inflation.setting import NoSetting, Setting, setting
+from axlewright.core.policy import Conditions, Policy
+from axlewright.core.rig import Axle, Rig, Vehicle
+from axlewright.core.units import exceeds
 
 
 class NoPressure(StrEnum):
-    """Why an axle gets no pressure, or no setting for now."""
+    """Why an axle gets no pressure by load."""
 
     WHEEL_ENDS_UNKNOWN = "wheel_ends_unknown"
     BEYOND_TABLE = "beyond_table"
     ABOVE_CEILING = "above_ceiling"
+    NO_ROW_BELOW_CEILING = "no_row_below_ceiling"
     FLOOR_ABOVE_CEILING = "floor_above_ceiling"
-    NO_CONDITIONS = "no_conditions"
-    NO_FILL_SERVES = "no_fill_serves"
+
+
+class Floor(StrEnum):
+    """What keeps a pressure from following the load."""
+
+    LABEL = "label"
+    SPECIAL_TRAILER = "special_trailer"
+    CAMPER = "camper"
 
 
 class AxlePressure(Struct, frozen=True, kw_only=True):
@@ -51,49 +62,37 @@ class AxlePressure(Struct, frozen=True, kw_only=True):
         The label's pressure.
     until_weighed_pa
         What to hold while the wheel ends are not known.
-    governing_wheel_end, design_load_kg
-        The wheel end that needs the most, and its load per tire: upper bound and reserve.
-    least
-        The least cold pressure for that load, by the table's row or an estimate.
+    need
+        The wheel end that asks for the most, as far as known.
+    least_pa
+        The least cold pressure for that, rounded up where it is an estimate.
     cold_pa
         The cold pressure to hold.
+    floor
+        What raised it above the need, if anything did.
     capacity
         What one tire may carry at that pressure, at the wheel end where least is left.
     reserve_share
         Capacity over the upper bound of the load, less 1.
-    set_now_pa
+    setting
         What the gauge must show at the filling.
-    held_when_coldest
-        Whether ``set_now_pa`` holds ``cold_pa`` at the coldest soak too, and not only the least pressure.
     provisional
-        The loads failed their cross-check, or their doubt was not stated.
+        A load failed its cross-check, or its uncertainty was not stated.
     """
 
     axle: str
     ceiling_pa: float
     label_pa: float | None
     until_weighed_pa: float | None = None
-    governing_wheel_end: str | None = None
-    design_load_kg: float | None = None
-    least: Capacity | None = None
+    need: Need | None = None
+    least_pa: float | None = None
     cold_pa: float | None = None
+    floor: Floor | None = None
     capacity: Capacity | None = None
     reserve_share: float | None = None
-    set_now_pa: float | None = None
-    held_when_coldest: bool | None = None
+    setting: Setting
     provisional: bool = False
     unknown_because: NoPressure | None = None
-    set_now_unknown_because: NoPressure | None = None
-
-
-class _Need(Struct, frozen=True):
-    """What one wheel end needs: load per tire at its upper bound [kg], with reserve [kg], and the least pressure."""
-
-    wheel_end: WheelEnd
-    upper_kg: float
-    design_kg: float
-    least: Capacity | None
-    provisional: bool
 
 
 def axle_pressures(
@@ -117,214 +116,117 @@ def axle_pressures(
         Where the tires are filled, and the coldest soak from then on.
     """
     return tuple(
-        pressure
+        _with_setting(pressure, conditions)
         for vehicle in rig.vehicles
-        for pressure in _vehicle_pressures(vehicle, estimates, fitted, policy, conditions)
+        for pressure in _vehicle_pressures(vehicle, estimates, fitted, policy)
     )
 
 
 def _vehicle_pressures(
-    vehicle: Vehicle,
-    estimates: LoadEstimates,
-    fitted: dict[str, FittedTire],
-    policy: Policy,
-    conditions: Conditions,
+    vehicle: Vehicle, estimates: LoadEstimates, fitted: dict[str, FittedTire], policy: Policy
 ) -> Iterator[AxlePressure]:
-    all_needs = {axle.name: _needs(axle, estimates, fitted, policy) for axle in vehicle.axles}
-    trailer_pa = _fixed_for_trailer(vehicle, all_needs, policy)
+    all_needs = {axle.name: axle_needs(axle, estimates, fitted, policy) for axle in vehicle.axles}
+    trailer_pa = trailer_pressure_pa(vehicle)
+    if trailer_pa is not None:
+        trailer_pa = max([trailer_pa, *_needed_by_all(vehicle, all_needs, policy, trailer_pa)])
     for axle in vehicle.axles:
-        label_pa = vehicle.label_pressures_pa.get(axle.name)
-        fixed_pa = _fixed_for_camper(vehicle, axle) if trailer_pa is None else trailer_pa
-        needs = all_needs[axle.name]
-        if needs is None:
-            yield _pressure_until_weighed(vehicle, axle, fixed_pa)
-            continue
-        floor_pa = label_pa if fixed_pa is None and label_is_floor(vehicle, policy) else fixed_pa
-        yield _axle_pressure(axle, label_pa, floor_pa, needs, fitted, policy, conditions)
+        floor, floor_pa = _floor(vehicle, axle, trailer_pa, policy)
+        yield _axle_pressure(vehicle, axle, all_needs[axle.name], floor, floor_pa, fitted, policy)
 
 
-def _pressure_until_weighed(vehicle: Vehicle, axle: Axle, fixed_pa: float | None) -> AxlePressure:
-    """Return what to hold while a wheel end of the axle is not known: no pressure by load."""
-    kept_pa = _label_or_sidewall_pa(vehicle, axle) if fixed_pa is None else fixed_pa
-    return AxlePressure(
-        axle=axle.name,
-        ceiling_pa=ceiling_pa(axle),
-        label_pa=vehicle.label_pressures_pa.get(axle.name),
-        until_weighed_pa=min(kept_pa, ceiling_pa(axle)),
-        unknown_because=NoPressure.WHEEL_ENDS_UNKNOWN,
-        set_now_unknown_because=NoPressure.WHEEL_ENDS_UNKNOWN,
-    )
+def _needed_by_all(
+    vehicle: Vehicle, all_needs: dict[str, AxleNeeds], policy: Policy, kept_pa: float
+) -> Iterator[float]:
+    """Yield what the special-trailer axles need, as long as all of them may hold it: they get one pressure."""
+    axles = [axle for axle in vehicle.axles if is_special_trailer(vehicle, axle)]
+    lowest_ceiling_pa = min(ceiling_pa(axle) for axle in axles)
+    for axle in axles:
+        for need in all_needs[axle.name].known:
+            if need.least is not None:
+                needed_pa = rounded_least_pa(need.least, policy, ceiling_pa(axle))
+                if kept_pa < needed_pa <= lowest_ceiling_pa:
+                    yield needed_pa
 
 
-def ceiling_pa(axle: Axle) -> float:
-    """Return the most cold gauge pressure [Pa] that every tire and wheel of an axle may hold."""
-    maxima = [end.tires.max_pressure_pa for end in axle.wheel_ends]
-    maxima += [end.wheel.max_pressure_pa for end in axle.wheel_ends if end.wheel.max_pressure_pa is not None]
-    return min(maxima)
-
-
-def label_is_floor(vehicle: Vehicle, policy: Policy) -> bool:
-    """Return whether no pressure below the vehicle's label is recommended."""
-    if policy.label_floor is LabelFloor.LIGHT_AND_TRAILERS:
-        return vehicle.is_trailer or not exceeds(vehicle.gvwr_kg, LIGHT_VEHICLE_KG)
-    return policy.label_floor is LabelFloor.ALWAYS
-
-
-def _needs(axle: Axle, estimates: LoadEstimates, fitted: dict[str, FittedTire], policy: Policy) -> list[_Need] | None:
-    """Return the need of each wheel end; None unless the loads of both are known."""
-    needs = []
-    for end in axle.wheel_ends:
-        sums = load_per_tire(end, estimates)
-        loads = [estimates.known(sum_of) for sum_of in sums.values()]
-        known = [load for load in loads if isinstance(load, Estimate)]
-        if len(known) < len(loads):
-            return None
-        upper_kg = max(estimates.upper_bound(sum_of, policy.coverage_factor) for sum_of in sums.values())
-        design_kg = upper_kg * (1 + policy.reserve_share)
-        doubtful = any(load.provisional or load.u is None for load in known)
-        needs.append(_Need(end, upper_kg, design_kg, fitted[end.name].curve.least_for(design_kg), doubtful))
-    return needs
-
-
-def _rounded_least_pa(least: Capacity, policy: Policy, most_pa: float) -> float:
-    """Return a published row as it is, an estimate rounded up, but by its step not above the ceiling."""
-    if not least.estimated:
-        return least.pressure_pa
-    rounded_pa = rounded_up(least.pressure_pa, policy.rounding_step_pa)
-    return most_pa if least.pressure_pa <= most_pa < rounded_pa else rounded_pa
-
-
-def _label_or_sidewall_pa(vehicle: Vehicle, axle: Axle) -> float:
-    """Return the label's pressure, else the sidewall's within the wheel's."""
-    return vehicle.label_pressures_pa.get(axle.name, ceiling_pa(axle))
-
-
-def _fixed_for_trailer(vehicle: Vehicle, needs: dict[str, list[_Need] | None], policy: Policy) -> float | None:
-    """Return the one pressure of a trailer on special-trailer tires, whatever its load; None for other vehicles."""
-    special = all(
-        end.tires.marking is not None and end.tires.marking.family is Family.SPECIAL_TRAILER
-        for axle in vehicle.axles
-        for end in axle.wheel_ends
-    )
-    if not (vehicle.is_trailer and special):
-        return None
-    kept_pa = max(_label_or_sidewall_pa(vehicle, axle) for axle in vehicle.axles)
-    leasts_pa = [
-        _rounded_least_pa(need.least, policy, ceiling_pa(axle))
-        for axle in vehicle.axles
-        for need in needs[axle.name] or ()
-        if need.least is not None
-    ]
-    return max([kept_pa, *leasts_pa])
-
-
-def _fixed_for_camper(vehicle: Vehicle, axle: Axle) -> float | None:
-    """Return the pressure of single CP tires on a motor caravan's rear axle, whatever its load; None elsewhere."""
-    camper = all(
-        end.tires.fitment is Fitment.SINGLE
-        and end.tires.marking is not None
-        and end.tires.marking.family is Family.CAMPER
-        for end in axle.wheel_ends
-    )
-    caravan = vehicle.kind in (VehicleKind.MOTORHOME, VehicleKind.VAN)
-    if not (camper and caravan and axle is not vehicle.axles[0]):
-        return None
-    return vehicle.label_pressures_pa.get(axle.name, min(CAMPER_REAR_PA, ceiling_pa(axle)))
+def _floor(vehicle: Vehicle, axle: Axle, trailer_pa: float | None, policy: Policy) -> tuple[Floor | None, float | None]:
+    if is_special_trailer(vehicle, axle):
+        return Floor.SPECIAL_TRAILER, label_or_sidewall_pa(vehicle, axle) if trailer_pa is None else trailer_pa
+    camper_pa = camper_pressure_pa(vehicle, axle)
+    if camper_pa is not None:
+        return Floor.CAMPER, camper_pa
+    label_pa = vehicle.label_pressures_pa.get(axle.name)
+    if label_pa is not None and label_is_floor(vehicle, policy):
+        return Floor.LABEL, label_pa
+    return None, None
 
 
 def _axle_pressure(
+    vehicle: Vehicle,
     axle: Axle,
-    label_pa: float | None,
+    needs: AxleNeeds,
+    floor: Floor | None,
     floor_pa: float | None,
-    needs: list[_Need],
     fitted: dict[str, FittedTire],
     policy: Policy,
-    conditions: Conditions,
 ) -> AxlePressure:
-    """Return the pressure of an axle whose wheel ends are all known."""
     most_pa = ceiling_pa(axle)
-    governing = max(needs, key=lambda need: (need.least.pressure_pa if need.least else inf, need.design_kg))
     answer = AxlePressure(
         axle=axle.name,
         ceiling_pa=most_pa,
-        label_pa=label_pa,
-        governing_wheel_end=governing.wheel_end.name,
-        design_load_kg=governing.design_kg,
-        least=governing.least,
-        provisional=any(need.provisional for need in needs),
+        label_pa=vehicle.label_pressures_pa.get(axle.name),
+        setting=Setting(because=NoSetting.NO_PRESSURE),
+        provisional=any(need.doubtful for need in needs.known),
     )
-    if governing.least is None:
-        return _without_pressure(answer, NoPressure.BEYOND_TABLE)
-    least_pa = _rounded_least_pa(governing.least, policy, most_pa)
-    if exceeds(least_pa, most_pa):
-        return _without_pressure(answer, NoPressure.ABOVE_CEILING)
-    cold_pa = max(least_pa, floor_pa or 0.0)
-    if exceeds(cold_pa, most_pa):
-        return _without_pressure(answer, NoPressure.FLOOR_ABOVE_CEILING)
-    capacities = [(fitted[need.wheel_end.name].curve.at(cold_pa), need) for need in needs]
+    kept_pa = label_or_sidewall_pa(vehicle, axle) if floor_pa is None else floor_pa
+    if needs.known:
+        need = max(needs.known, key=lambda need: (need.least.pressure_pa if need.least else inf, need.design_kg))
+        if need.least is None:
+            return structs.replace(answer, need=need, unknown_because=NoPressure.BEYOND_TABLE)
+        least_pa = rounded_least_pa(need.least, policy, most_pa)
+        answer = structs.replace(answer, need=need, least_pa=least_pa)
+        if is_above_ceiling(least_pa, most_pa):
+            because = _above_ceiling(need, axle, fitted, most_pa)
+            return structs.replace(answer, unknown_because=because)
+        kept_pa = max(kept_pa, *(rounded_least_pa(each.surely, policy, most_pa) for each in needs.known if each.surely))
+    if not needs.complete:
+        return structs.replace(
+            answer, until_weighed_pa=min(kept_pa, most_pa), unknown_because=NoPressure.WHEEL_ENDS_UNKNOWN
+        )
+    assert answer.least_pa is not None
+    cold_pa = max(answer.least_pa, floor_pa or 0.0)
+    if is_above_ceiling(cold_pa, most_pa):
+        return structs.replace(answer, unknown_because=NoPressure.FLOOR_ABOVE_CEILING)
+    raised = floor if floor_pa is not None and not exceeds(answer.least_pa, floor_pa) else None
+    return _with_capacity(structs.replace(answer, cold_pa=min(cold_pa, most_pa), floor=raised), needs, fitted)
+
+
+def _above_ceiling(need: Need, axle: Axle, fitted: dict[str, FittedTire], most_pa: float) -> NoPressure:
+    """Return whether the need is surely above the ceiling, or only no known row below it serves."""
+    for end in axle.wheel_ends:
+        capacity = fitted[end.name].curve.at(most_pa)
+        if need.wheel_end in (end.name, axle.name) and (
+            capacity is None or not exceeds(need.upper_kg, capacity.at_most_kg)
+        ):
+            return NoPressure.NO_ROW_BELOW_CEILING
+    return NoPressure.ABOVE_CEILING
+
+
+def _with_capacity(answer: AxlePressure, needs: AxleNeeds, fitted: dict[str, FittedTire]) -> AxlePressure:
+    """Add what one tire carries at the cold pressure, at the wheel end where least is left."""
+    assert answer.cold_pa is not None
     reserves = [
         (capacity.load_kg / need.upper_kg - 1, capacity)
-        for capacity, need in capacities
-        if capacity is not None and need.upper_kg > 0.0
+        for need in needs.known
+        if need.upper_kg > 0.0 and (capacity := fitted[need.wheel_end].curve.at(answer.cold_pa)) is not None
     ]
-    reserve_share, capacity = min(reserves, key=lambda reserve: reserve[0]) if reserves else (None, None)
-    answer = structs.replace(answer, cold_pa=cold_pa, capacity=capacity, reserve_share=reserve_share)
-    return _with_setting(answer, cold_pa, least_pa, conditions)
+    if not reserves:
+        return answer
+    reserve_share, capacity = min(reserves, key=lambda reserve: reserve[0])
+    return structs.replace(answer, capacity=capacity, reserve_share=reserve_share)
 
 
-def _without_pressure(answer: AxlePressure, because: NoPressure) -> AxlePressure:
-    return structs.replace(answer, unknown_because=because, set_now_unknown_because=because)
-
-
-def _with_setting(answer: AxlePressure, cold_pa: float, least_pa: float, conditions: Conditions) -> AxlePressure:
-    """Add what the gauge must show at the filling.
-
-    It holds the cold pressure at the filling place and, where the ceiling allows, at the coldest soak; there it
-    holds at least the least pressure, or no fill serves.
-    """
-    fill, coldest = conditions.fill, conditions.coldest
-    if fill is None:
-        return structs.replace(answer, set_now_unknown_because=NoPressure.NO_CONDITIONS)
-    targets_pa = [cold_pa, least_pa] if coldest else [cold_pa]
-    for target_pa in targets_pa:
-        held_here_pa = cold_pa
-        if coldest is not None:
-            held_here_pa = max(
-                held_here_pa,
-                gauge_at(
-                    target_pa,
-                    coldest.ambient_temperature_k,
-                    coldest.altitude_m,
-                    fill.cold_temperature_k,
-                    fill.altitude_m,
-                ),
-            )
-        if _is_below_ceiling(held_here_pa, answer.ceiling_pa, fill, coldest):
-            return structs.replace(
-                answer,
-                set_now_pa=gauge_at(
-                    held_here_pa,
-                    fill.cold_temperature_k,
-                    fill.altitude_m,
-                    fill.tire_temperature_k,
-                    fill.altitude_m,
-                ),
-                held_when_coldest=None if coldest is None else target_pa == cold_pa,
-            )
-    return structs.replace(answer, set_now_unknown_because=NoPressure.NO_FILL_SERVES)
-
-
-def _is_below_ceiling(held_here_pa: float, most_pa: float, fill: Fill, coldest: Soak | None) -> bool:
-    """Return whether a cold gauge pressure at the filling place keeps the ceiling there and at the coldest soak."""
-    held_pa = [held_here_pa]
-    if coldest is not None:
-        held_pa.append(
-            gauge_at(
-                held_here_pa,
-                fill.cold_temperature_k,
-                fill.altitude_m,
-                coldest.ambient_temperature_k,
-                coldest.altitude_m,
-            )
-        )
-    return not any(exceeds(pressure_pa, most_pa) for pressure_pa in held_pa)
+def _with_setting(answer: AxlePressure, conditions: Conditions) -> AxlePressure:
+    if answer.cold_pa is None or answer.least_pa is None:
+        return answer
+    least_pa = min(answer.least_pa, answer.cold_pa)
+    return structs.replace(answer, setting=setting(answer.cold_pa, least_pa, answer.ceiling_pa, conditions))

@@ -6,10 +6,10 @@ import numpy as np
 from msgspec import Struct
 
 from axlewright.core.errors import CoreError
-from axlewright.core.estimates import Columns, LoadEstimates, Part, Solution
+from axlewright.core.estimates import Columns, LoadEstimates, Part
 from axlewright.core.rig import Rig
 from axlewright.core.sessions.passes import wheel_end_of
-from axlewright.core.sessions.reconcile import independent_parts, with_impossible_parts
+from axlewright.core.sessions.reconcile import independent_parts, solution_of, with_impossible_parts
 
 
 class GivenLoad(Struct, frozen=True):
@@ -47,9 +47,9 @@ def estimates_from_loads(rig: Rig, given: Sequence[GivenLoad]) -> LoadEstimates:
     return with_impossible_parts(
         LoadEstimates(
             columns=columns,
-            joint=Solution(gain @ np.array([load.load_kg for load in given]), gain @ covariance @ gain.T),
-            unobserved=unobserved,
-            unstated=gain[:, unstated],
+            joint=solution_of(gain, np.array([load.load_kg for load in given]), covariance),
+            unobserved=unobserved.tolist(),
+            unstated=gain[:, unstated].T.tolist(),
             parts=tuple(Part(tuple(own)) for _, own in independent_parts(design)),
         )
     )

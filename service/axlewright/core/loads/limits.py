@@ -13,9 +13,10 @@ from msgspec import Struct, structs
 
 from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
 from axlewright.core.inflation.fitted import FittedTire
-from axlewright.core.loads.standings import Bound, Judgement, judge, relative_margin
+from axlewright.core.loads.standings import Bound, Judgement, Standing, judge, relative_margin
 from axlewright.core.policy import Policy
 from axlewright.core.rig import Axle, Rig, Vehicle, VehicleKind, WheelEnd
+from axlewright.core.units import exceeds
 
 
 class LimitKind(StrEnum):
@@ -36,7 +37,8 @@ class LimitCheck(Struct, frozen=True):
 
     ``level`` is the wheel end, axle or vehicle that the limit counts for; exactly one limit of a level governs,
     where any is judged. ``value`` and ``limit`` tell why where they are not known. ``basis`` says what the limit
-    rests on.
+    rests on. ``surely_broken_above`` is given where the limit itself is a cautious figure, and the true one may be
+    as high.
     """
 
     subject: str
@@ -46,9 +48,15 @@ class LimitCheck(Struct, frozen=True):
     value: Estimate | UnknownBecause
     limit: float | UnknownBecause
     basis: str
+    surely_broken_above: float | None = None
     judgement: Judgement | None = None
     relative_margin: float | None = None
     governs: bool = False
+
+    @property
+    def value_is_provisional(self) -> bool:
+        """Whether the load's readings failed their cross-check."""
+        return isinstance(self.value, Estimate) and self.value.provisional
 
     @property
     def unknown_because(self) -> UnknownBecause | None:
@@ -89,9 +97,14 @@ def check_limits(
 def _judged(check: LimitCheck, policy: Policy) -> LimitCheck:
     if isinstance(check.value, UnknownBecause) or isinstance(check.limit, UnknownBecause):
         return check
+    judgement = judge(check.value, check.limit, check.bound, policy.coverage_factor, policy.tight_share)
+    above = check.surely_broken_above
+    is_surely_over = above is None or exceeds(check.value.low(policy.coverage_factor), above)
+    if judgement.standing is Standing.OVER and not is_surely_over:
+        judgement = Judgement(Standing.UNSETTLED, None)
     return structs.replace(
         check,
-        judgement=judge(check.value, check.limit, check.bound, policy.coverage_factor, policy.tight_share),
+        judgement=judgement,
         relative_margin=relative_margin(check.value, check.limit, check.bound, policy.coverage_factor),
     )
 
@@ -120,6 +133,7 @@ def _wheel_end_limits(wheel_end: WheelEnd, estimates: LoadEstimates, tire: Fitte
                 load,
                 UnknownBecause.NO_CAPACITY if capacity is None else capacity.load_kg,
                 "capacity_at_pressure" if capacity is None else capacity.ground,
+                None if capacity is None else capacity.at_most_kg,
             )
         if wheel_end.wheel.max_load_kg is not None:
             yield LimitCheck(
@@ -186,8 +200,16 @@ def share_of(part: dict[str, float], whole: dict[str, float], estimates: LoadEst
     if bottom.value <= 0.0:
         return UnknownBecause.IMPOSSIBLE
     value = top.value / bottom.value
-    provisional = top.provisional or bottom.provisional
+    product = estimates.covariance(part, whole)
+    variance = _stated_u(top) ** 2 + (value * _stated_u(bottom)) ** 2 - 2 * value * product
+    u = sqrt(max(variance, 0.0)) / bottom.value
     if top.u is None or bottom.u is None:
-        return Estimate(value, None, provisional)
-    variance = top.u**2 + (value * bottom.u) ** 2 - 2 * value * estimates.covariance(part, whole)
-    return Estimate(value, sqrt(max(variance, 0.0)) / bottom.value, provisional)
+        return Estimate(value, None, stated_u=u)
+    if not (top.provisional or bottom.provisional):
+        return Estimate(value, u)
+    reach = (top.rise + top.drop + value * (bottom.rise + bottom.drop)) / bottom.value
+    return Estimate(value, u, True, drop=reach, rise=reach)
+
+
+def _stated_u(estimate: Estimate) -> float:
+    return estimate.stated_u if estimate.u is None else estimate.u

@@ -7,8 +7,9 @@ from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
 from axlewright.core.findings import Finding, Quantity, Severity, mass, share
 from axlewright.core.inflation.fitted import FittedTire
 from axlewright.core.loads.limits import LimitCheck, LimitKind
-from axlewright.core.loads.standings import BROKEN, Standing
+from axlewright.core.loads.standings import BROKEN, Bound, Standing
 from axlewright.core.rig import Rig
+from axlewright.core.tires.marking import Ambiguity
 from axlewright.core.units import exceeds
 
 PROBABLE: Final = 0.5
@@ -20,7 +21,8 @@ REPORTED_REASONS: Final = frozenset({UnknownBecause.COUPLING_NOT_WEIGHED, Unknow
 def limit_findings(checks: Iterable[LimitCheck]) -> Iterator[Finding]:
     """Yield a finding for every limit broken or in doubt, and for each level whose governing limit is tight.
 
-    A tire short of pressure is told by its pressure, not here.
+    A tire short of pressure is told by its pressure, not here; of limits that rest on a failed cross-check only the
+    governing ones are told.
     """
     for check in checks:
         if check.judgement is None:
@@ -31,6 +33,8 @@ def limit_findings(checks: Iterable[LimitCheck]) -> Iterator[Finding]:
                     check.subject,
                     {"kind": check.kind, "because": check.unknown_because},
                 )
+            continue
+        if check.value_is_provisional and not (check.governs or check.judgement.standing in BROKEN):
             continue
         graded = _grade(check)
         if graded is not None and check.kind is not LimitKind.TIRE_AT_PRESSURE:
@@ -43,26 +47,26 @@ def coupling_findings(rig: Rig, estimates: LoadEstimates, coverage_factor: float
         load = estimates.known(vehicle.sum_of)
         if not vehicle.is_trailer or isinstance(load, UnknownBecause):
             continue
-        if exceeds(load.value - load.spread(coverage_factor), vehicle.gvwr_kg):
-            yield Finding(
-                "axles_alone_over",
-                Severity.CRITICAL,
-                vehicle.name,
-                {"value": mass(load.value), "limit": mass(vehicle.gvwr_kg)},
-            )
+        facts = {"value": mass(load.value), "limit": mass(vehicle.gvwr_kg)}
+        if exceeds(load.low(coverage_factor), vehicle.gvwr_kg):
+            yield Finding("axles_alone_over", Severity.CRITICAL, vehicle.name, facts)
+        elif exceeds(load.high(coverage_factor), vehicle.gvwr_kg):
+            yield Finding("axles_alone_unsettled", Severity.WARNING, vehicle.name, facts)
 
 
 def tire_findings(rig: Rig, fitted: dict[str, FittedTire]) -> Iterator[Finding]:
     """Yield what the tires' markings give to know, once for each axle and designation."""
     seen = set()
     for _, axle, end in rig.wheel_ends():
-        key = axle.name, end.tires.designation
+        key = axle.name, end.tires.designation, fitted[end.name].rating_basis
         if key in seen:
             continue
         seen.add(key)
         facts = {"designation": end.tires.designation}
         if end.tires.marking is None:
             yield Finding("designation_not_read", Severity.NOTICE, axle.name, facts)
+        elif Ambiguity.DASH_READ_AS_BIAS in end.tires.marking.ambiguities:
+            yield Finding("dash_read_as_bias", Severity.NOTICE, axle.name, facts)
         if fitted[end.name].rating_basis == "passenger_derate":
             yield Finding("passenger_tire_derated", Severity.NOTICE, axle.name, facts)
         if fitted[end.name].rating_basis == "load_index":
@@ -84,7 +88,8 @@ def _grade(check: LimitCheck) -> tuple[str, Severity] | None:
         return f"limit_{standing}", Severity.CRITICAL
     if standing is Standing.UNSETTLED:
         if probability is not None and probability >= PROBABLE:
-            return "limit_probably_broken", Severity.CRITICAL
+            code = "limit_probably_over" if check.bound is Bound.MOST else "limit_probably_short"
+            return code, Severity.CRITICAL
         return "limit_unsettled", Severity.WARNING
     if standing is Standing.TIGHT and check.governs:
         return "limit_tight", Severity.NOTICE
@@ -102,5 +107,5 @@ def _facts(check: LimitCheck) -> dict[str, Quantity | str | int]:
         "value": Quantity(unit, check.value.value),
         "limit": Quantity(unit, check.limit),
         "difference": Quantity(unit, abs(check.value.value - check.limit)),
-        "probability": "not stated" if probability is None else share(probability),
+        "probability": "not known" if probability is None else share(probability),
     }

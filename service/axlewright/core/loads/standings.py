@@ -35,7 +35,7 @@ BROKEN = frozenset({Standing.OVER, Standing.SHORT})
 
 
 class Judgement(Struct, frozen=True):
-    """A standing, with the probability that the limit is broken (None where the doubt was not stated)."""
+    """A standing, with the probability that the limit is broken (None where the doubt is not known)."""
 
     standing: Standing
     probability_of_breach: float | None
@@ -58,20 +58,19 @@ def judge(estimate: Estimate, limit: float, bound: Bound, coverage_factor: float
 
     Notes
     -----
-    A value whose doubt nobody stated stands no better than tight; one whose cross-check failed no better than
-    unsettled.
+    A value of whose doubt a part was not stated stands no better than tight, and has no probability. One whose
+    cross-check failed stands no better than unsettled, over only if every solution without one reading is, and
+    has no probability either.
 
     >>> judge(Estimate(6_800.0, 30.0), 7_000.0, Bound.MOST, 2.0, 0.05).standing.value
     'tight'
     """
-    sign = 1.0 if bound is Bound.MOST else -1.0
-    spread = estimate.spread(coverage_factor)
-    nearest, farthest = estimate.value - sign * spread, estimate.value + sign * spread
+    nearest, farthest = _ends(estimate, bound, coverage_factor)
     if _breaks(nearest, limit, bound):
         standing = Standing.OVER if bound is Bound.MOST else Standing.SHORT
     elif _breaks(farthest, limit, bound) or estimate.provisional:
         standing = Standing.UNSETTLED
-    elif estimate.u is None or exceeds(tight_share * limit, sign * (limit - farthest)):
+    elif estimate.u is None or exceeds(tight_share * limit, abs(limit - farthest)):
         standing = Standing.TIGHT
     else:
         standing = Standing.CLEAR
@@ -80,8 +79,14 @@ def judge(estimate: Estimate, limit: float, bound: Bound, coverage_factor: float
 
 def relative_margin(estimate: Estimate, limit: float, bound: Bound, coverage_factor: float) -> float:
     """Return (M - L - k u)/M, or its mirror image for a least: what is surely left, as a share of the limit."""
-    sign = 1.0 if bound is Bound.MOST else -1.0
-    return (sign * (limit - estimate.value) - estimate.spread(coverage_factor)) / limit
+    _, farthest = _ends(estimate, bound, coverage_factor)
+    return (limit - farthest) / limit if bound is Bound.MOST else (farthest - limit) / limit
+
+
+def _ends(estimate: Estimate, bound: Bound, coverage_factor: float) -> tuple[float, float]:
+    """Return the end of the estimate's interval that is kindest to the limit, then the unkindest."""
+    low, high = estimate.low(coverage_factor), estimate.high(coverage_factor)
+    return (low, high) if bound is Bound.MOST else (high, low)
 
 
 def _breaks(value: float, limit: float, bound: Bound) -> bool:
@@ -89,7 +94,7 @@ def _breaks(value: float, limit: float, bound: Bound) -> bool:
 
 
 def _probability_of_breach(estimate: Estimate, limit: float, bound: Bound) -> float | None:
-    if estimate.u is None:
+    if estimate.u is None or estimate.provisional:
         return None
     if estimate.u == 0.0:
         return float(_breaks(estimate.value, limit, bound))

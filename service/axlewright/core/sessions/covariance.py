@@ -40,7 +40,8 @@ def covariance_of(session: WeighSession, rig: Rig, columns: Columns, design: Mat
         )
         covariance += np.outer(hanging_u, hanging_u)
     raised_u = session.placement.raised_pad_share * values * is_raised(session, rig, places)
-    return covariance + np.outer(raised_u, raised_u)
+    _add_common(covariance, session.readings, lambda reading: reading.platform.name, raised_u)
+    return covariance
 
 
 def _half_weighed_loads(
@@ -95,13 +96,10 @@ def _scale_covariance(session: WeighSession) -> Matrix:
         for reading in session.readings
     ]
     covariance = np.diag([error.independent_u**2 for error in errors])
-    _add_common(covariance, session.readings, lambda r: r.platform.name, [e.span_half_width for e in errors])
-    _add_common(
-        covariance,
-        session.readings,
-        lambda r: (r.platform.name, r.wheels),
-        [e.rest_half_width for e in errors],
-    )
+    span_u = np.array([error.span_half_width for error in errors]) / sqrt(3)
+    rest_u = np.array([error.rest_half_width for error in errors]) / sqrt(3)
+    _add_common(covariance, session.readings, lambda reading: reading.platform.name, span_u)
+    _add_common(covariance, session.readings, lambda reading: (reading.platform.name, reading.wheels), rest_u)
     return covariance
 
 
@@ -109,12 +107,11 @@ def _add_common(
     covariance: Matrix,
     readings: Iterable[Reading],
     key: Callable[[Reading], Hashable],
-    half_widths: list[float],
+    us: Matrix,
 ) -> None:
-    """Add one rectangular error common to all readings of the same key."""
+    """Add one error common to all readings of the same key, with its standard uncertainty [kg] in each (n)."""
     sharers: dict[Hashable, list[int]] = defaultdict(list)
     for row, reading in enumerate(readings):
         sharers[key(reading)].append(row)
-    us = np.array(half_widths) / sqrt(3)
     for rows in sharers.values():
         covariance[np.ix_(rows, rows)] += np.outer(us[rows], us[rows])

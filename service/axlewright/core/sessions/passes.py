@@ -39,7 +39,7 @@ class Reading(Struct, frozen=True):
 class WeighSession(Struct, frozen=True):
     """The readings of one weigh, pass by pass, with the tolerance of the scale and the session's judgements.
 
-    ``significance`` is the probability that a session without a slip fails its global test.
+    ``significance`` is the probability that an independent part without a slip fails its global test.
     """
 
     readings: tuple[Reading, ...]

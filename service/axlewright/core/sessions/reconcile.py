@@ -71,37 +71,43 @@ def reconcile(rig: Rig, session: WeighSession) -> Reconciliation:
     covariance = covariance_of(session, rig, columns, design)
     gain = np.zeros((len(columns.names), len(readings)))
     unobserved: list[Matrix] = []
-    parts: list[Part] = []
-    checks: list[PartCheck] = []
+    adjusted = []
     for rows, own in independent_parts(design):
-        part_design = design[np.ix_(rows, own)]
-        part_covariance = covariance[np.ix_(rows, rows)]
-        adjustment = adjust(part_design, readings[rows], part_covariance)
+        adjustment = adjust(design[np.ix_(rows, own)], readings[rows], covariance[np.ix_(rows, rows)])
         gain[np.ix_(own, rows)] = adjustment.gain
         for direction in adjustment.unobserved.T:
             unobserved.append(np.zeros(len(columns.names)))
             unobserved[-1][own] = direction
-        check = _part_check(adjustment, rows, readings, session.significance)
-        alternatives = _leave_one_out(part_design, readings[rows], part_covariance) if check.failed else ()
-        parts.append(Part(tuple(own), check.failed, alternatives=alternatives))
-        checks.append(check)
+        adjusted.append((rows, own, _part_check(adjustment, rows, readings, session.significance)))
     estimates = LoadEstimates(
         columns=columns,
-        joint=Solution(gain @ readings, gain @ covariance @ gain.T),
-        unobserved=np.array(unobserved).reshape(-1, len(columns.names)).T,
-        unstated=np.zeros((len(columns.names), 0)),
-        parts=tuple(parts),
+        joint=solution_of(gain, readings, covariance),
+        unobserved=[direction.tolist() for direction in unobserved],
+        unstated=[],
+        parts=tuple(
+            Part(
+                tuple(own),
+                check.failed,
+                alternatives=_leave_one_out(design, readings, covariance, gain, rows, own) if check.failed else (),
+            )
+            for rows, own, check in adjusted
+        ),
     )
-    return Reconciliation(with_impossible_parts(estimates), tuple(checks))
+    return Reconciliation(with_impossible_parts(estimates), tuple(check for _, _, check in adjusted))
+
+
+def solution_of(gain: Matrix, readings: Matrix, covariance: Matrix) -> Solution:
+    """Return x = G y with its covariance G C G'."""
+    return Solution((gain @ readings).tolist(), (gain @ covariance @ gain.T).tolist())
 
 
 def with_impossible_parts(estimates: LoadEstimates) -> LoadEstimates:
-    """Return the estimates with those parts marked whose readings would leave a wheel end lighter than nothing."""
+    """Return the estimates with those parts marked whose readings would leave a wheel lighter than nothing."""
     light: set[int] = set()
-    for wheel_end, indices in estimates.columns.of.items():
-        estimate = estimates.known({wheel_end: 1.0})
+    for column, name in enumerate(estimates.columns.names):
+        estimate = estimates.known({name: 1.0})
         if isinstance(estimate, Estimate) and estimate.value < -estimate.spread(IMPOSSIBLE_US):
-            light.update(indices)
+            light.add(column)
     parts = tuple(structs.replace(part, impossible=not light.isdisjoint(part.columns)) for part in estimates.parts)
     return structs.replace(estimates, parts=parts) if light else estimates
 
@@ -161,15 +167,20 @@ def _part_check(adjustment: Adjustment, rows: list[int], readings: Matrix, signi
     )
 
 
-def _leave_one_out(design: Matrix, readings: Matrix, covariance: Matrix) -> tuple[Solution, ...]:
-    """Return the solutions of a part without one of its readings each, where they still see every unknown as well."""
-    rank = np.linalg.matrix_rank(design)
+def _leave_one_out(
+    design: Matrix, readings: Matrix, covariance: Matrix, gain: Matrix, rows: list[int], own: list[int]
+) -> tuple[Solution, ...]:
+    """Return the joint solutions without one reading of a part each, where the others see as much as all did."""
+    rank = np.linalg.matrix_rank(design[np.ix_(rows, own)])
     solutions = []
-    for left_out in range(len(readings)):
-        kept = np.delete(np.arange(len(readings)), left_out)
-        if np.linalg.matrix_rank(design[kept]) < rank:
+    for left_out in rows:
+        kept = [row for row in rows if row != left_out]
+        kept_design = design[np.ix_(kept, own)]
+        if np.linalg.matrix_rank(kept_design) < rank:
             continue
-        kept_covariance = covariance[np.ix_(kept, kept)]
-        adjustment = adjust(design[kept], readings[kept], kept_covariance)
-        solutions.append(Solution(adjustment.solution, adjustment.gain @ kept_covariance @ adjustment.gain.T))
+        adjustment = adjust(kept_design, readings[kept], covariance[np.ix_(kept, kept)])
+        other_gain = gain.copy()
+        other_gain[np.ix_(own, rows)] = 0.0
+        other_gain[np.ix_(own, kept)] = adjustment.gain
+        solutions.append(solution_of(other_gain, readings, covariance))
     return tuple(solutions)

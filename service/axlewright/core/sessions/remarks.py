@@ -15,8 +15,11 @@ def session_findings(session: WeighSession, reconciliation: Reconciliation) -> I
     for part in reconciliation.parts:
         if part.failed:
             yield _failed_check(session, part)
-    if not any(part.degrees_of_freedom for part in reconciliation.parts):
-        yield Finding("readings_unchecked", Severity.NOTICE, "session", {})
+    unchecked = [check.row for part in reconciliation.parts for check in part.checks if check.by_others_kg is None]
+    if unchecked:
+        readings = [session.readings[row] for row in sorted(unchecked)]
+        names = "; ".join(reading_name(each.pass_name, each.platform.name) for each in readings)
+        yield Finding("readings_unchecked", Severity.WARNING, "session", {"readings": names})
     for reading in session.readings:
         if not is_on_division(reading.value_kg, reading.platform.division_kg):
             yield Finding(
