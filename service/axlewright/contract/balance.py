@@ -5,7 +5,7 @@ from typing import Annotated, Literal, TypedDict
 from msgspec import Meta, Struct
 
 from axlewright.contract.output import LengthOut, MassOut, NameOut, ShareOut, UnknownOut
-from axlewright.contract.words import UNKNOWN
+from axlewright.contract.words import UNKNOWN, UNSTATED
 from axlewright.core.assessment import Assessment
 from axlewright.core.balance.distribution import SideDifference, VehicleBalance
 from axlewright.core.estimates import Estimate, UnknownBecause
@@ -143,4 +143,5 @@ def _side(side: SideDifference) -> _SideFigures:
 def _figures(value: Estimate | UnknownBecause) -> _Figures:
     if isinstance(value, UnknownBecause):
         return {"value": None, "standard_uncertainty": None, "unknown_because": UNKNOWN[value]}
-    return {"value": value.value, "standard_uncertainty": value.u, "unknown_because": None}
+    because = UNSTATED if value.u is None else None
+    return {"value": value.value, "standard_uncertainty": value.u, "unknown_because": because}

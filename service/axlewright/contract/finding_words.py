@@ -180,17 +180,17 @@ FINDINGS: dict[str, Words] = {
     ),
     "pressure_beyond_table": Words(
         "No pressure lets the tire carry its load.",
-        "A tire of {subject} must be able to carry {load}, more than it may at any pressure.",
+        "At its upper bound a tire of {subject} carries {load}, more than it may at any pressure.",
         "Do not drive like this. Take load off the heavy wheel end, or fit tires that may carry it.",
         "The tire's marked maximum and its table",
-        (Severity.CRITICAL,),
+        (Severity.CRITICAL, Severity.WARNING),
     ),
     "pressure_above_ceiling": Words(
         "The load needs more pressure than tire or wheel may hold.",
         "{subject} needs, for {load} on a tire, more than the {ceiling} that its tires and wheels may hold.",
         "Do not drive like this. Take load off, or fit wheels and tires that may hold the pressure.",
         "Maxima of sidewall and wheel",
-        (Severity.CRITICAL,),
+        (Severity.CRITICAL, Severity.WARNING),
     ),
     "pressure_no_row_below_ceiling": Words(
         "No known row serves the load below the ceiling.",
@@ -303,7 +303,7 @@ FINDINGS: dict[str, Words] = {
     ),
     "pressure_estimated": Words(
         "A pressure is an estimate.",
-        "No published row was found for the tires of {subject}: {cold} is an estimate from the sidewall's maximum.",
+        "No published row supports {cold} for the tires of {subject}: it is an estimate from the sidewall's maximum.",
         "Read the tire maker's load/inflation table, and send it as `tire_tables`.",
         "0.97 of the law of the tire's family",
         (Severity.WARNING,),

@@ -49,13 +49,21 @@ class InflationAnswer(Struct, frozen=True, kw_only=True):
     ]
     holds_when_coldest: Annotated[
         bool | None,
-        Meta(description="Whether `set_now` holds `cold_pressure` at the coldest soak too; if not, the least one."),
+        Meta(
+            description="Whether `set_now` holds `cold_pressure` at the coldest soak too; if not, the least one. "
+            "Null where there is no `set_now`, or the coldest soak was not given."
+        ),
     ]
     until_weighed: Annotated[
         PressureOut | None,
-        Meta(description="What to hold while the wheel ends are not known: no pressure by load."),
+        Meta(
+            description="What to hold while the wheel ends are not known: no pressure by load. "
+            "Null where they are known."
+        ),
     ]
-    label_pressure: Annotated[PressureOut | None, Meta(description="The vehicle label's, for comparison.")]
+    label_pressure: Annotated[
+        PressureOut | None, Meta(description="The vehicle label's, for comparison. Null where it was not given.")
+    ]
     most_cold_pressure: Annotated[
         PressureOut, Meta(description="The ceiling: the lowest of sidewalls' and wheels' maxima.")
     ]

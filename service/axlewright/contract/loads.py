@@ -13,7 +13,7 @@ from axlewright.contract.output import (
     UnknownOut,
     WordsOut,
 )
-from axlewright.contract.words import BASES, UNKNOWN
+from axlewright.contract.words import BASES, UNKNOWN, UNSTATED
 from axlewright.core.assessment import Assessment
 from axlewright.core.estimates import Estimate, UnknownBecause
 from axlewright.core.loads.limits import LimitCheck, LimitKind, load_per_tire, vehicle_load
@@ -119,7 +119,7 @@ def _figures(load: Estimate | UnknownBecause, coverage_factor: float) -> _Figure
         "low": None if load.u is None else load.low(coverage_factor),
         "high": None if load.u is None else load.high(coverage_factor),
         "provisional": load.provisional,
-        "unknown_because": None,
+        "unknown_because": UNSTATED if load.u is None else None,
     }
 
 
@@ -155,5 +155,5 @@ def _limit_answer(check: LimitCheck) -> LimitAnswer:
         probability_of_breach=check.judgement.probability_of_breach if check.judgement else None,
         governs=check.governs,
         basis=BASES[check.basis],
-        unknown_because=UNKNOWN[because] if because else None,
+        unknown_because=UNKNOWN[because] if because else UNSTATED if value and value.u is None else None,
     )

@@ -83,6 +83,9 @@ UNITS: dict[tuple[str, str], Unit] = {
 SHARE = Unit(1.0, 4, "")
 """Shares, probabilities and pure numbers: no unit, four decimals."""
 
+LEAST_SHARE_SPOKEN = 0.0005
+"""A smaller share would be spoken as nothing."""
+
 ROUNDING_STEPS_PA = {"psi": 5 * si.PSI_PA, "kPa": 10 * si.KILOPASCAL_PA, "bar": 0.1 * si.BAR_PA}
 """Default step to which an estimated pressure is rounded up, by the unit in which it is asked for."""
 
@@ -155,7 +158,7 @@ def spoken(value: float, unit: Unit) -> str:
     """Return an SI value as people read it: grouped digits, no more decimals than it is worth, with its unit."""
     decimals = {"lb": 0, "kg": 0, "psi": 1, "kPa": 0, "bar": 2}.get(unit.sign, unit.decimals)
     if unit is SHARE:
-        return f"{100 * value:.1f} %"
+        return "under 0.1 %" if 0 < value < LEAST_SHARE_SPOKEN else f"{100 * value:.1f} %"
     text = f"{round(unit.from_si(value), decimals) + 0.0:,.{decimals}f}"
     return f"{text} {unit.sign}"
 

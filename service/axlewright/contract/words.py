@@ -13,6 +13,7 @@ UNKNOWN: dict[UnknownBecause, str] = {
     UnknownBecause.COUPLING_NOT_WEIGHED: "Part of a trailer rests on its coupling, and that was not weighed.",
     UnknownBecause.NO_CAPACITY: "Nothing supports a capacity at the pressure that the tire holds.",
 }
+UNSTATED = "Nobody stated the standard uncertainty of a load beneath it."
 
 LIMIT_WORDS: dict[LimitKind, str] = {
     LimitKind.TIRE: "tire",

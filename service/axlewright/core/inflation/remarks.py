@@ -57,7 +57,7 @@ def _no_pressure(answer: AxlePressure) -> Iterator[Finding]:
         facts = {"ceiling": pressure(answer.ceiling_pa)}
         if answer.need is not None:
             facts["load"] = mass(answer.need.design_kg)
-        severity = NO_PRESSURE_SEVERITY[answer.unknown_because]
+        severity = Severity.WARNING if answer.provisional else NO_PRESSURE_SEVERITY[answer.unknown_because]
         yield Finding(f"pressure_{answer.unknown_because}", severity, answer.axle, facts)
     if answer.provisional:
         yield Finding("pressure_provisional", Severity.WARNING, answer.axle, {})
