@@ -42,6 +42,7 @@ from axlewright.core.loads.limits import LimitCheck, LimitKind
 from axlewright.core.loads.standings import Standing
 from axlewright.core.policy import Conditions, Fill, LabelFloor, Policy, Soak
 from axlewright.core.sessions.passes import WeighSession
+from axlewright.core.units import RELATIVE_GUARD
 
 
 class CountsAnswer(Struct, frozen=True, kw_only=True):
@@ -237,8 +238,9 @@ def _answer(
 
 def _summary(limits: tuple[LimitCheck, ...]) -> SummaryAnswer:
     standings = [check.judgement.standing if check.judgement else Standing.UNKNOWN for check in limits]
-    judged = [check for check in limits if check.relative_margin is not None]
-    governing = min(judged, key=lambda check: check.relative_margin or 0.0, default=None)
+    judged = [(check.relative_margin, check) for check in limits if check.relative_margin is not None]
+    least = min((margin for margin, _ in judged), default=0.0)
+    governing = next((check for margin, check in judged if margin - least <= RELATIVE_GUARD), None)
     return SummaryAnswer(
         standing=min(standings, key=list(Standing).index).value,
         governing_limit=GoverningAnswer(subject=governing.subject, kind=governing.kind) if governing else None,

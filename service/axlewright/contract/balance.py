@@ -5,7 +5,7 @@ from typing import Annotated, Literal, TypedDict
 from msgspec import Meta, Struct
 
 from axlewright.contract.output import LengthOut, MassOut, NameOut, ShareOut, UnknownOut
-from axlewright.contract.words import UNKNOWN, UNSTATED
+from axlewright.contract.words import PROVISIONAL, UNKNOWN, UNSTATED
 from axlewright.core.assessment import Assessment
 from axlewright.core.balance.distribution import SideDifference, VehicleBalance
 from axlewright.core.estimates import Estimate, UnknownBecause
@@ -131,12 +131,13 @@ class _SideFigures(TypedDict):
 
 def _side(side: SideDifference) -> _SideFigures:
     figures = _figures(side.difference)
+    provisional = isinstance(side.difference, Estimate) and side.difference.provisional
     return {
         "difference": figures["value"],
         "standard_uncertainty": figures["standard_uncertainty"],
-        "provisional": isinstance(side.difference, Estimate) and side.difference.provisional,
+        "provisional": provisional,
         "heavy_side": side.heavy_side.value if side.heavy_side else None,
-        "unknown_because": figures["unknown_because"],
+        "unknown_because": figures["unknown_because"] or (PROVISIONAL if provisional else None),
     }
 
 

@@ -13,8 +13,9 @@ from axlewright.contract.output import (
     UnknownOut,
     WordsOut,
 )
-from axlewright.contract.words import BASES, NO_PRESSURE, NO_SETTING, pressure_basis
+from axlewright.contract.words import BASES, NO_PRESSURE, NO_SETTING, UNKNOWN, pressure_basis
 from axlewright.core.assessment import Assessment
+from axlewright.core.estimates import UnknownBecause
 from axlewright.core.inflation.capacity import Capacity, Ground
 from axlewright.core.inflation.pressure import AxlePressure, NoPressure
 
@@ -107,9 +108,15 @@ def _inflation_answer(answer: AxlePressure) -> InflationAnswer:
         row=_row_answer(least) if least else None,
         estimated=least.estimated and by_load if least and answer.cold_pa is not None else None,
         basis=pressure_basis(answer),
-        unknown_because=NO_PRESSURE[answer.unknown_because] if answer.unknown_because else None,
+        unknown_because=_unknown_because(answer),
         set_now_unknown_because=NO_SETTING[answer.setting.because] if answer.setting.because else None,
     )
+
+
+def _unknown_because(answer: AxlePressure) -> str | None:
+    if answer.unknown_because:
+        return NO_PRESSURE[answer.unknown_because]
+    return UNKNOWN[UnknownBecause.NO_CAPACITY] if answer.capacity is None else None
 
 
 def _row_answer(least: Capacity) -> RowAnswer | None:

@@ -13,7 +13,7 @@ from axlewright.contract.output import (
     UnknownOut,
     WordsOut,
 )
-from axlewright.contract.words import BASES, UNKNOWN, UNSTATED
+from axlewright.contract.words import BASES, ESTIMATED_LIMIT, PROVISIONAL, UNKNOWN, UNSTATED
 from axlewright.core.assessment import Assessment
 from axlewright.core.estimates import Estimate, UnknownBecause
 from axlewright.core.loads.limits import LimitCheck, LimitKind, load_per_tire, vehicle_load
@@ -155,5 +155,14 @@ def _limit_answer(check: LimitCheck) -> LimitAnswer:
         probability_of_breach=check.judgement.probability_of_breach if check.judgement else None,
         governs=check.governs,
         basis=BASES[check.basis],
-        unknown_because=UNKNOWN[because] if because else UNSTATED if value and value.u is None else None,
+        unknown_because=UNKNOWN[because] if because else _no_probability(check),
     )
+
+
+def _no_probability(check: LimitCheck) -> str | None:
+    """Return why a limit that was judged has no probability of breach; None where it has."""
+    if check.judgement is None or check.judgement.probability_of_breach is not None:
+        return None
+    if not isinstance(check.value, Estimate) or check.value.u is None:
+        return UNSTATED
+    return PROVISIONAL if check.value.provisional else ESTIMATED_LIMIT

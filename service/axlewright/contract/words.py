@@ -14,6 +14,8 @@ UNKNOWN: dict[UnknownBecause, str] = {
     UnknownBecause.NO_CAPACITY: "Nothing supports a capacity at the pressure that the tire holds.",
 }
 UNSTATED = "Nobody stated the standard uncertainty of a load beneath it."
+PROVISIONAL = "The readings beneath it failed their cross-check."
+ESTIMATED_LIMIT = "The limit itself is an estimate: how likely it is broken is not known."
 
 LIMIT_WORDS: dict[LimitKind, str] = {
     LimitKind.TIRE: "tire",

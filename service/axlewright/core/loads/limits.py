@@ -207,7 +207,7 @@ def share_of(part: dict[str, float], whole: dict[str, float], estimates: LoadEst
         return Estimate(value, None, stated_u=u)
     if not (top.provisional or bottom.provisional):
         return Estimate(value, u)
-    reach = (top.rise + top.drop + value * (bottom.rise + bottom.drop)) / bottom.value
+    reach = (top.rise + top.drop + abs(value) * (bottom.rise + bottom.drop)) / bottom.value
     return Estimate(value, u, True, drop=reach, rise=reach)
 
 

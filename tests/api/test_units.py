@@ -1,0 +1,111 @@
+"""The same rig, whatever units it is told in: the loads of a yard do not depend on who reads the ticket."""
+
+from typing import Any
+
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+
+from tests.api.test_assess import ANSWER, assessed
+from tests.contract.published import Field, fields
+from tests.rigs import drafts, pressure, si_of, written
+
+MIXES: tuple[dict[str, str], ...] = tuple(
+    {"mass": mass, "pressure": pressure_unit, "length": length, "temperature": degree, "volume": volume, "altitude": up}
+    for mass, pressure_unit, length, degree, volume, up in (
+        ("lb", "psi", "in", "degF", "gal", "ft"),
+        ("kg", "psi", "m", "degC", "L", "ft"),
+        ("kg", "kPa", "mm", "degC", "L", "m"),
+        ("kg", "bar", "mm", "degF", "gal", "m"),
+    )
+)
+# What a figure in each unit is printed to (decimals), as the contract says of its numbers.
+DECIMALS = {"lb": 1, "kg": 1, "psi": 2, "kPa": 1, "bar": 3, "in": 1, "mm": 0, "m": 3, "degF": 1, "degC": 1}
+SHARE_DECIMALS = 4
+FINEST_STEP_PA = 1000.0
+PRINT_PA = 200.0
+"""Twice the coarsest print of a pressure that is rounded up: 0.1 kPa, 0.001 bar."""
+UNSHRUNK = (Phase.explicit, Phase.reuse, Phase.generate)
+"""A case of many answers takes minutes to shrink."""
+LARGEST_DEFAULT_STEP_PA = 5 * si_of("psi", 1)  # of 5 psi, 10 kPa and 0.1 bar
+
+
+def figures(answer: Any) -> list[Field]:
+    """Return the fields of an answer, without the units that it is in, in one order."""
+    return list(fields({name: value for name, value in answer.items() if name != "units"}, ANSWER))
+
+
+def si_and_step(field: Field, units: dict[str, str]) -> tuple[float, float]:
+    """Return a figure in SI, and how far the printed one may lie from it."""
+    quantity = field.quantity
+    if quantity == "count":
+        return field.value, 0.0
+    if quantity in ("share", "number"):
+        return field.value, 10**-SHARE_DECIMALS
+    unit = units[str(quantity)]
+    step = si_of(unit, 10.0 ** -DECIMALS[unit]) - si_of(unit, 0)
+    return si_of(unit, field.value), step if field.is_rounded_up else step / 2
+
+
+def answer_in(draft: dict[str, Any], units: dict[str, str]) -> Any:
+    reply = assessed({"units": units, **written(draft, units)})
+    assert reply.status == 200, reply.body
+    return reply.json
+
+
+TEXTS = ("message", "agreement", "unknown_because")
+"""Sentences that speak figures in the caller's units."""
+
+
+def compared(first: Any, second: Any, units: dict[str, str], others: dict[str, str]) -> int:
+    """Compare two answers figure by figure and word by word, and return how many figures were compared."""
+    count = 0
+    pairs = list(zip(figures(first), figures(second), strict=True))
+    for one, other in pairs:
+        assert one.pointer == other.pointer
+        name = one.pointer.rpartition("/")[2]
+        if isinstance(one.value, bool) or not isinstance(one.value, int | float):
+            assert isinstance(one.value, list | dict) or name in TEXTS or one.value == other.value, one.pointer
+            continue
+        one_si, one_step = si_and_step(one, units)
+        other_si, other_step = si_and_step(other, others)
+        allowed = (one_step + other_step) * (1 + 1e-6) + 1e-9
+        assert abs(one_si - other_si) <= allowed, (one.pointer, one.value, other.value)
+        count += 1
+    return count
+
+
+@settings(max_examples=40, deadline=None, phases=UNSHRUNK)
+@given(drafts(), st.permutations(MIXES))
+def test_before_the_rounding_step_a_rig_in_other_units_has_the_same_answer(
+    draft: dict[str, Any], mixes: list[Any]
+) -> None:
+    """Every figure agrees within its print and every word is the same; the same fine step takes the step out."""
+    draft = {**draft, "policy": {**draft.get("policy", {}), "rounding_step": pressure(FINEST_STEP_PA)}}
+    first = answer_in(draft, mixes[0])
+    for mix in mixes[1:]:
+        assert compared(first, answer_in(draft, mix), mixes[0], mix) > 20
+
+
+@settings(max_examples=40, deadline=None, phases=UNSHRUNK)
+@given(drafts())
+def test_after_the_rounding_step_pressures_in_other_units_lie_within_one_step(draft: dict[str, Any]) -> None:
+    draft = {**draft, "policy": {k: v for k, v in draft.get("policy", {}).items() if k != "rounding_step"}}
+    answers = [(answer_in(draft, mix), mix) for mix in MIXES]
+    for axle in zip(*(answer["inflation"] for answer, _ in answers), strict=True):
+        for name in ("cold_pressure", "least_cold_pressure", "set_now"):
+            told = [each[name] for each in axle]
+            assert len({value is None for value in told}) == 1, (name, axle)
+            if told[0] is not None:
+                in_si = [si_of(mix["pressure"], value) for value, (_, mix) in zip(told, answers, strict=True)]
+                assert max(in_si) - min(in_si) <= LARGEST_DEFAULT_STEP_PA + PRINT_PA, (name, told)
+
+
+@settings(max_examples=60, deadline=None, phases=UNSHRUNK)
+@given(drafts(), st.permutations(MIXES))
+def test_after_the_rounding_step_loads_limits_and_balance_are_still_the_same(
+    draft: dict[str, Any], mixes: list[Any]
+) -> None:
+    first, second = (answer_in(draft, mix) for mix in mixes[:2])
+    for room in ("summary", "reconciliation", "wheel_ends", "axles", "vehicles", "rig", "limits", "balance"):
+        part, other = ({"units": answer["units"], room: answer[room]} for answer in (first, second))
+        compared(part, other, mixes[0], mixes[1])

@@ -1,0 +1,13 @@
+"""Leaves the evidence that takes minutes out of the plain run."""
+
+import pytest
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Deselect tests marked ``long`` unless a marker expression is given."""
+    if config.getoption("markexpr"):
+        return
+    long = [item for item in items if item.get_closest_marker("long")]
+    if long:
+        config.hook.pytest_deselected(items=long)
+        items[:] = [item for item in items if not item.get_closest_marker("long")]

@@ -1,0 +1,216 @@
+"""One run of schemathesis over the service: what is fed in, what counts as an answer, and what came of it.
+
+All checks and all phases are on. Two things are ours: half and more of the positive bodies for an assessment are
+consistent rigs, which no generator can make from the schema alone; and a positive body is also accepted by a 422
+whose every fault is a contradiction between fields (`inconsistent_...`), since no schema can state those.
+"""
+
+import json
+import re
+from collections import Counter
+from dataclasses import dataclass, field
+from types import SimpleNamespace
+from typing import Any
+
+from hypothesis import strategies as st
+from schemathesis.cli.commands.run.warnings import WarningCollector
+from schemathesis.config import SchemathesisConfig
+from schemathesis.engine import Status, events, from_schema
+from schemathesis.openapi.checks import RejectedPositiveData
+
+from tests.documents import known, weighed
+from tests.rigs import requests
+
+EXAMPLES_WITHOUT_BODY = 20
+PHASES = ("examples", "coverage", "fuzzing", "stateful")
+GENERIC_SHARE = 10
+"""One positive body in so many is left as made from the schema alone."""
+
+
+def configuration(seed: int, examples: int) -> SchemathesisConfig:
+    """Return the settings of one run: every check, every phase, warnings that fail."""
+    return _configuration(seed, examples, mode="all")
+
+
+def negative_configuration(seed: int, examples: int) -> SchemathesisConfig:
+    """Return the settings of a run with nothing but bodies that must be refused: among rigs they come seldom."""
+    return _configuration(seed, examples, mode="negative", coverage={"enabled": False})
+
+
+def _configuration(seed: int, examples: int, mode: str, **phases: dict[str, bool]) -> SchemathesisConfig:
+    return SchemathesisConfig.from_dict(
+        {
+            "seed": seed,
+            "continue-on-failure": True,
+            "generation": {"max-examples": EXAMPLES_WITHOUT_BODY, "database": "none", "mode": mode},
+            "operations": [{"include-operation-id": "assess", "generation": {"max-examples": examples}}],
+            "phases": {"examples": {"fill-missing": True}, **phases},
+            "warnings": {"fail-on": True},
+        }
+    )
+
+
+@dataclass
+class Outcome:
+    """What a run found, and how the positive bodies of an assessment were answered, by phase and status."""
+
+    failures: list[str] = field(default_factory=list)
+    errors: list[str] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
+    statuses: Counter[int] = field(default_factory=Counter)
+    positive: dict[str, Counter[int]] = field(default_factory=dict)
+    checks: Counter[str] = field(default_factory=Counter)
+    codes: set[str] = field(default_factory=set)
+    phases: dict[str, str] = field(default_factory=dict)
+    stopped: str = ""
+
+    @property
+    def findings(self) -> list[str]:
+        """Everything that must not be: failed checks, errors of the run, warnings."""
+        return [*self.failures, *self.errors, *self.warnings]
+
+    @property
+    def accepted_share(self) -> float:
+        """Share of the positive bodies of an assessment that were answered 2xx."""
+        total = sum(self.positive.values(), Counter[int]())
+        return sum(count for status, count in total.items() if status < 300) / max(total.total(), 1)
+
+    def summary(self) -> str:
+        """Return the run in a few lines."""
+        lines = [f"cases {self.statuses.total()}, by status {dict(sorted(self.statuses.items()))}"]
+        lines += [f"positive bodies, {phase}: {dict(sorted(c.items()))}" for phase, c in self.positive.items()]
+        lines += [f"positive bodies answered 2xx: {self.accepted_share:.1%}"]
+        lines += [f"fault codes seen: {', '.join(sorted(self.codes))}"]
+        lines += [f"phases {self.phases}", f"checks {dict(sorted(self.checks.items()))}"]
+        return "\n".join(lines)
+
+
+def with_rigs(schema: Any) -> Any:
+    """Return the loaded schema with the hooks of this service."""
+
+    @schema.hook("flatmap_case").apply_to(operation_id="assess")
+    def consistent(_: Any, case: Any) -> st.SearchStrategy[Any]:
+        if not is_positive(case):
+            return st.just(case)
+        return st.integers(0, GENERIC_SHARE - 1).flatmap(
+            lambda pick: st.just(case) if pick == GENERIC_SHARE - 1 else requests().map(lambda body: _with(case, body))
+        )
+
+    @schema.hook("map_case").apply_to(operation_id="assess")
+    def computable(_: Any, case: Any) -> Any:
+        return _with(case, without_pending(grafted(case))) if is_positive(case) else case
+
+    @schema.hook("filter_failure")
+    def unforeseeable(_: Any, failure: Any, case: Any, response: Any) -> bool:
+        return not (isinstance(failure, RejectedPositiveData) and only_contradictions(response.status_code, response))
+
+    return schema
+
+
+def is_positive(case: Any) -> bool:
+    """Return whether a case was made to be accepted."""
+    return case.meta is not None and case.meta.generation.mode.is_positive
+
+
+def grafted(case: Any) -> Any:
+    """Return the body of a case; of one made for a single value, a consistent request with that value in its place.
+
+    The coverage phase tries each value in a body whose other values are the first that the schema allows, so that
+    none would ever reach the core.
+    """
+    description = getattr(case.meta.phase.data, "description", None) or ""
+    path = re.findall(r"'([a-z_]+)' value", description)
+    if case.meta.phase.name.value != "coverage" or not path:
+        return case.body
+    base: Any = known() if path[0] == "loads" else weighed()
+    scale = base["session"]["scale"] if "session" in base else {}
+    if "tolerance" in path:
+        scale["tolerance"] = {"share": 0.002, "least": 20}
+        del scale["accuracy_class"]
+    source, target = case.body, base
+    for name in path[:-1]:
+        source, target = _entered(source, name), _entered(target, name)
+    if not (isinstance(source, dict) and isinstance(target, dict) and path[-1] in source):
+        return case.body
+    target[path[-1]] = source[path[-1]]
+    return base
+
+
+def _entered(document: Any, name: str) -> Any:
+    value = document.get(name) if isinstance(document, dict) else None
+    return value[0] if isinstance(value, list) and value else value
+
+
+def without_pending(body: Any) -> Any:
+    """Return a body without what this version does not compute: couplings, states, changes between passes."""
+    if not isinstance(body, dict):
+        return body
+    body = json.loads(json.dumps(body))
+    if isinstance(body.get("rig"), dict):
+        body["rig"].pop("couplings", None)
+    session = body.get("session")
+    for each in session.get("passes", ()) if isinstance(session, dict) else ():
+        each.pop("state", None)
+        each.pop("changes", None)
+    return body
+
+
+def only_contradictions(status: int, response: Any) -> bool:
+    """Return whether an answer refuses a body for contradictions between its fields, and for nothing else."""
+    if status != 422:
+        return False
+    codes = [error["code"] for error in response.json()["errors"]]
+    return bool(codes) and all(code.startswith("inconsistent_") for code in codes)
+
+
+def run(schema: Any) -> Outcome:
+    """Run every phase and return what came of it."""
+    outcome = Outcome()
+    project = schema.config
+    collector = WarningCollector(project)
+    context: Any = SimpleNamespace(find_operation=schema.find_operation_by_label)
+    for event in from_schema(schema).execute():
+        if isinstance(event, events.ScenarioFinished):
+            collector.on_scenario_finished(context, event)
+            _note(outcome, event)
+        elif isinstance(event, events.SchemaAnalysisWarnings):
+            collector.on_schema_warnings(event)
+        elif isinstance(event, events.NonFatalError):
+            outcome.errors.append(f"{event.label}: {event.info}")
+        elif isinstance(event, events.FatalError):
+            raise event.exception
+        elif isinstance(event, events.PhaseFinished) and event.phase.name.value in PHASES:
+            reason = event.phase.skip_reason
+            outcome.phases[event.phase.name.value] = reason.value if reason else event.status.value
+        elif isinstance(event, events.EngineFinished):
+            outcome.stopped = event.stop_reason.value
+    outcome.warnings = [f"{kind}: {labels}" for kind, labels in collector.data.as_labels().items() if labels]
+    return outcome
+
+
+def _with(case: Any, body: Any) -> Any:
+    case.body = body
+    return case
+
+
+def _note(outcome: Outcome, event: Any) -> None:
+    recorder = event.recorder
+    for key, node in recorder.cases.items():
+        interaction = recorder.interactions.get(key)
+        if interaction is None or interaction.response is None:
+            continue
+        status = interaction.response.status_code
+        outcome.statuses[status] += 1
+        if status >= 400 and interaction.response.content:
+            outcome.codes |= {error["code"] for error in interaction.response.json()["errors"]}
+        if is_positive(node.value) and node.value.operation.label == "POST /v1/assess":
+            outcome.positive.setdefault(event.phase.value, Counter())[status] += 1
+    for key, checks in recorder.checks.items():
+        for check in checks:
+            outcome.checks[check.name] += 1
+            if check.status is Status.FAILURE and check.failure_info is not None:
+                failure = check.failure_info.failure
+                outcome.failures.append(
+                    f"{event.phase.value}, {check.name}: {failure.title}: {failure.message}\n"
+                    f"{recorder.cases[key].value.as_curl_command()[:2000]}"
+                )
