@@ -97,7 +97,8 @@ def rounded_least_pa(least: Capacity, policy: Policy, most_pa: float) -> float:
     if not least.estimated:
         return least.pressure_pa
     rounded_pa = rounded_up(least.pressure_pa, policy.rounding_step_pa)
-    return most_pa if not exceeds(least.pressure_pa, most_pa) and exceeds(rounded_pa, most_pa) else rounded_pa
+    only_by_its_step = not is_above_ceiling(least.pressure_pa, most_pa) and exceeds(rounded_pa, most_pa)
+    return most_pa if only_by_its_step else rounded_pa
 
 
 def is_special_trailer(vehicle: Vehicle, axle: Axle) -> bool:

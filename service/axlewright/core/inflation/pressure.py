@@ -5,7 +5,7 @@ from its heaviest wheel end's upper bound; special-trailer tires keep the label'
 load, camper tires (CP) single on a motor caravan's rear axle the label's, else 5.5 bar.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from enum import StrEnum
 from math import inf
 
@@ -179,7 +179,7 @@ def _axle_pressure(
     )
     kept_pa = label_or_sidewall_pa(vehicle, axle) if floor_pa is None else floor_pa
     if needs.known:
-        need = max(needs.known, key=lambda need: (need.least.pressure_pa if need.least else inf, need.design_kg))
+        need = _governing(needs.known)
         if need.least is None:
             return structs.replace(answer, need=need, unknown_because=NoPressure.BEYOND_TABLE)
         least_pa = rounded_least_pa(need.least, policy, most_pa)
@@ -198,6 +198,17 @@ def _axle_pressure(
         return structs.replace(answer, unknown_because=NoPressure.FLOOR_ABOVE_CEILING)
     raised = floor if floor_pa is not None and not exceeds(answer.least_pa, floor_pa) else None
     return _with_capacity(structs.replace(answer, cold_pa=min(cold_pa, most_pa), floor=raised), needs, fitted)
+
+
+def _governing(needs: Sequence[Need]) -> Need:
+    """Return the need for the most pressure, of these the heaviest; the first of equals, in whatever units."""
+    governing = needs[0]
+    for need in needs[1:]:
+        pressures_pa = [each.least.pressure_pa if each.least else inf for each in (governing, need)]
+        same = pressures_pa[0] == pressures_pa[1] or not exceeds(max(pressures_pa), min(pressures_pa))
+        if exceeds(need.design_kg, governing.design_kg) if same else pressures_pa[1] > pressures_pa[0]:
+            governing = need
+    return governing
 
 
 def _above_ceiling(need: Need, axle: Axle, fitted: dict[str, FittedTire], most_pa: float) -> NoPressure:
