@@ -2,12 +2,13 @@
 
 from typing import Any
 
+import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from tests.api.test_assess import ANSWER, assessed
 from tests.contract.published import Field, fields
-from tests.rigs import drafts, pressure, si_of, written
+from tests.rigs import Quantity, drafts, mass, pressure, si_of, written
 
 MIXES: tuple[dict[str, str], ...] = tuple(
     {"mass": mass, "pressure": pressure_unit, "length": length, "temperature": degree, "volume": volume, "altitude": up}
@@ -109,3 +110,49 @@ def test_after_the_rounding_step_loads_limits_and_balance_are_still_the_same(
     for room in ("summary", "reconciliation", "wheel_ends", "axles", "vehicles", "rig", "limits", "balance"):
         part, other = ({"units": answer["units"], room: answer[room]} for answer in (first, second))
         compared(part, other, mixes[0], mixes[1])
+
+
+def van(front_left_lb: float, front_right_lb: float, front_rating_lb: float) -> dict[str, Any]:
+    """Return a van whose front loads are known, in SI; its wheels may hold 387 kPa."""
+    tires = {
+        "fitment": "single",
+        "designation": "37x12.50R17LT D",
+        "max_load_single": mass(1450),
+        "max_pressure": pressure(450e3),
+    }
+    axles = [
+        {
+            "name": name,
+            "aft": Quantity("length", aft_m),
+            "track": Quantity("length", 1.8),
+            "gawr": mass(si_of("lb", front_rating_lb)),
+            "wheel": {"max_pressure": pressure(387e3)},
+            "tires": tires,
+        }
+        for name, aft_m in (("front", 0.0), ("rear", 3.0))
+    ]
+    loads = [("front.left", front_left_lb), ("front.right", front_right_lb)]
+    return {
+        "rig": {"name": "edge", "vehicles": [{"name": "van", "kind": "van", "gvwr": mass(9000), "axles": axles}]},
+        "loads": [
+            {"wheel_ends": [name], "load": mass(si_of("lb", load_lb)), "standard_uncertainty": mass(9)}
+            for name, load_lb in loads
+        ],
+    }
+
+
+@pytest.mark.parametrize("left_lb", range(2300, 2900, 20))
+def test_no_step_lifts_a_pressure_over_the_ceiling_in_one_unit_only(left_lb: int) -> None:
+    """387 kPa is 56.1 psi: the next step is 390 kPa in one unit and 60 psi in another."""
+    told = [answer_in(van(left_lb, left_lb, 6000), mix)["inflation"][0] for mix in MIXES]
+    assert len({each["cold_pressure"] is None for each in told}) == 1
+    assert len({each["unknown_because"] for each in told}) == 1
+
+
+@pytest.mark.parametrize(("left_lb", "right_lb"), [(2000, 2213), (2007, 2011), (2007, 2431), (2028, 2011)])
+def test_a_load_of_exactly_its_rating_is_as_severe_in_every_unit(left_lb: int, right_lb: int) -> None:
+    """Hand: 2,000 + 2,213 = 4,213 lb, the rating: the chance that it is over is one half, however it is converted."""
+    told = [answer_in(van(left_lb, right_lb, left_lb + right_lb), mix)["findings"] for mix in MIXES]
+    codes = {tuple(each["code"] for each in findings if each["subject"] == "front") for findings in told}
+    assert len(codes) == 1
+    assert "limit_probably_over" in next(iter(codes))

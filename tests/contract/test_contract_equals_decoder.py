@@ -57,7 +57,12 @@ BASES = [(weighed(), ()), (known(), ("loads",))]
 
 
 def own_places(base: Any, own: Path) -> list[Path]:
-    return [path for path in places(base) if path and path[: len(own)] == own]
+    """Return the places to change; where a document stands in several, such as the tires, one of each field."""
+    found: dict[Path, Path] = {}
+    for path in places(base):
+        if path and path[: len(own)] == own:
+            found.setdefault(tuple(step if isinstance(step, str) else 0 for step in path[-2:]), path)
+    return list(found.values())
 
 
 def value_at(document: Any, path: Path) -> Any:

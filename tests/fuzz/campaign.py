@@ -23,7 +23,7 @@ from tests.rigs import requests
 
 EXAMPLES_WITHOUT_BODY = 20
 PHASES = ("examples", "coverage", "fuzzing", "stateful")
-GENERIC_SHARE = 10
+GENERIC_SHARE = 20
 """One positive body in so many is left as made from the schema alone."""
 
 

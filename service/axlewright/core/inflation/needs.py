@@ -97,7 +97,7 @@ def rounded_least_pa(least: Capacity, policy: Policy, most_pa: float) -> float:
     if not least.estimated:
         return least.pressure_pa
     rounded_pa = rounded_up(least.pressure_pa, policy.rounding_step_pa)
-    only_by_its_step = not is_above_ceiling(least.pressure_pa, most_pa) and exceeds(rounded_pa, most_pa)
+    only_by_its_step = is_served(least, most_pa) and exceeds(rounded_pa, most_pa)
     return most_pa if only_by_its_step else rounded_pa
 
 
@@ -139,7 +139,7 @@ def _need(name: str, load: Estimate, curve: CapacityCurve, policy: Policy, most_
     design_kg = upper_kg * (1 + policy.reserve_share)
     least = _least(curve, design_kg, most_pa)
     reserve_met = True
-    if policy.reserve_share and not _is_served(least, most_pa):
+    if policy.reserve_share and not is_served(least, most_pa):
         without_reserve = _capacity_at_ceiling(curve, upper_kg, most_pa)
         if without_reserve is not None:
             least, reserve_met = without_reserve, False
@@ -157,13 +157,18 @@ def _surely(curve: CapacityCurve, least: Capacity | None, upper_kg: float) -> Ca
 def _least(curve: CapacityCurve, load_kg: float, most_pa: float) -> Capacity | None:
     """Return the least pressure for a load; the ceiling itself, where only the next row lies above it."""
     least = curve.least_for(load_kg)
-    if least is None or _is_served(least, most_pa):
+    if least is None or is_served(least, most_pa):
         return least
     return _capacity_at_ceiling(curve, load_kg, most_pa) or least
 
 
-def _is_served(least: Capacity | None, most_pa: float) -> bool:
-    return least is not None and not is_above_ceiling(least.pressure_pa, most_pa)
+def is_served(least: Capacity | None, most_pa: float) -> bool:
+    """Return whether there is a pressure for a load, and the ceiling [Pa] allows it; an estimate is no marking."""
+    if least is None:
+        return False
+    if least.estimated:
+        return not exceeds(least.pressure_pa, most_pa)
+    return not is_above_ceiling(least.pressure_pa, most_pa)
 
 
 def _capacity_at_ceiling(curve: CapacityCurve, load_kg: float, most_pa: float) -> Capacity | None:

@@ -21,6 +21,7 @@ from axlewright.core.inflation.needs import (
     camper_pressure_pa,
     ceiling_pa,
     is_above_ceiling,
+    is_served,
     is_special_trailer,
     label_is_floor,
     label_or_sidewall_pa,
@@ -179,12 +180,13 @@ def _axle_pressure(
     )
     kept_pa = label_or_sidewall_pa(vehicle, axle) if floor_pa is None else floor_pa
     if needs.known:
-        need = _governing(needs.known)
+        unserved = [need for need in needs.known if not is_served(need.least, most_pa)]
+        need = _governing(unserved or needs.known)
         if need.least is None:
             return structs.replace(answer, need=need, unknown_because=NoPressure.BEYOND_TABLE)
-        least_pa = rounded_least_pa(need.least, policy, most_pa)
+        least_pa = max(rounded_least_pa(each.least, policy, most_pa) for each in needs.known if each.least)
         answer = structs.replace(answer, need=need, least_pa=least_pa)
-        if is_above_ceiling(least_pa, most_pa):
+        if unserved:
             because = _above_ceiling(need, axle, fitted, most_pa)
             return structs.replace(answer, unknown_because=because)
         kept_pa = max(kept_pa, *(rounded_least_pa(each.surely, policy, most_pa) for each in needs.known if each.surely))

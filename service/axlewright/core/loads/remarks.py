@@ -87,7 +87,7 @@ def _grade(check: LimitCheck) -> tuple[str, Severity] | None:
     if standing in BROKEN:
         return f"limit_{standing}", Severity.CRITICAL
     if standing is Standing.UNSETTLED:
-        if probability is not None and probability >= PROBABLE:
+        if probability is not None and not exceeds(PROBABLE, probability):
             code = "limit_probably_over" if check.bound is Bound.MOST else "limit_probably_short"
             return code, Severity.CRITICAL
         return "limit_unsettled", Severity.WARNING

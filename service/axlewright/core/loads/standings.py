@@ -59,7 +59,7 @@ def judge(estimate: Estimate, limit: float, bound: Bound, coverage_factor: float
     Notes
     -----
     A value of whose doubt a part was not stated stands no better than tight, and has no probability. One whose
-    cross-check failed stands no better than unsettled, over only if every solution without one reading is, and
+    cross-check failed stands no better than unsettled, over where the solution of all readings is, and
     has no probability either.
 
     >>> judge(Estimate(6_800.0, 30.0), 7_000.0, Bound.MOST, 2.0, 0.05).standing.value
@@ -84,9 +84,14 @@ def relative_margin(estimate: Estimate, limit: float, bound: Bound, coverage_fac
 
 
 def _ends(estimate: Estimate, bound: Bound, coverage_factor: float) -> tuple[float, float]:
-    """Return the end of the estimate's interval that is kindest to the limit, then the unkindest."""
-    low, high = estimate.low(coverage_factor), estimate.high(coverage_factor)
-    return (low, high) if bound is Bound.MOST else (high, low)
+    """Return the end of the estimate's interval that is kindest to the limit, then the unkindest.
+
+    After a failed cross-check the kindest is still that of the solution of all readings: an alarm is not withheld.
+    """
+    own_spread = coverage_factor * (estimate.stated_u if estimate.u is None else estimate.u)
+    if bound is Bound.MOST:
+        return estimate.value - own_spread, estimate.high(coverage_factor)
+    return estimate.value + own_spread, estimate.low(coverage_factor)
 
 
 def _breaks(value: float, limit: float, bound: Bound) -> bool:
