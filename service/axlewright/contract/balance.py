@@ -16,6 +16,7 @@ class LengthAnswer(Struct, frozen=True, kw_only=True):
 
     value: Annotated[LengthOut | None, Meta(description="Best estimate.")]
     standard_uncertainty: Annotated[LengthOut | None, Meta(description="u; null where nobody stated it.")]
+    provisional: Annotated[bool, Meta(description="The readings beneath it failed their cross-check.")]
     unknown_because: UnknownOut
 
 
@@ -24,6 +25,7 @@ class ShareAnswer(Struct, frozen=True, kw_only=True):
 
     value: Annotated[ShareOut | None, Meta(description="Best estimate.")]
     standard_uncertainty: Annotated[ShareOut | None, Meta(description="u; null where nobody stated it.")]
+    provisional: Annotated[bool, Meta(description="The readings beneath it failed their cross-check.")]
     unknown_because: UnknownOut
 
 
@@ -111,13 +113,19 @@ def _balance_answer(balance: VehicleBalance) -> BalanceAnswer:
         end_shares=[EndShareAnswer(axle=axle, **_figures(share)) for axle, share in balance.end_shares.items()],
         twist=ShareAnswer(**_figures(balance.twist))
         if balance.twist is not None
-        else ShareAnswer(value=None, standard_uncertainty=None, unknown_because="Twist is told for two axles only."),
+        else ShareAnswer(
+            value=None,
+            standard_uncertainty=None,
+            provisional=False,
+            unknown_because="Twist is told for two axles only.",
+        ),
     )
 
 
 class _Figures(TypedDict):
     value: float | None
     standard_uncertainty: float | None
+    provisional: bool
     unknown_because: str | None
 
 
@@ -131,18 +139,26 @@ class _SideFigures(TypedDict):
 
 def _side(side: SideDifference) -> _SideFigures:
     figures = _figures(side.difference)
-    provisional = isinstance(side.difference, Estimate) and side.difference.provisional
     return {
         "difference": figures["value"],
         "standard_uncertainty": figures["standard_uncertainty"],
-        "provisional": provisional,
+        "provisional": figures["provisional"],
         "heavy_side": side.heavy_side.value if side.heavy_side else None,
-        "unknown_because": figures["unknown_because"] or (PROVISIONAL if provisional else None),
+        "unknown_because": figures["unknown_because"] or (PROVISIONAL if figures["provisional"] else None),
     }
 
 
 def _figures(value: Estimate | UnknownBecause) -> _Figures:
     if isinstance(value, UnknownBecause):
-        return {"value": None, "standard_uncertainty": None, "unknown_because": UNKNOWN[value]}
-    because = UNSTATED if value.u is None else None
-    return {"value": value.value, "standard_uncertainty": value.u, "unknown_because": because}
+        return {
+            "value": None,
+            "standard_uncertainty": None,
+            "provisional": False,
+            "unknown_because": UNKNOWN[value],
+        }
+    return {
+        "value": value.value,
+        "standard_uncertainty": value.u,
+        "provisional": value.provisional,
+        "unknown_because": UNSTATED if value.u is None else None,
+    }

@@ -361,7 +361,7 @@ FINDINGS: dict[str, Words] = {
     "no_fill_serves": Words(
         "No one filling serves everywhere.",
         "No one filling of {subject} holds enough at the coldest soak and stays below {ceiling} everywhere.",
-        "Fill to the cold pressure here, and correct it cold at the coldest place before driving off.",
+        "Let the tires cool, fill to the cold pressure, and correct it cold at the coldest place before driving off.",
         "Gas law; ISO 2533 atmosphere",
         (Severity.WARNING,),
     ),

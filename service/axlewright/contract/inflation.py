@@ -39,7 +39,7 @@ class InflationAnswer(Struct, frozen=True, kw_only=True):
     ]
     least_cold_pressure: Annotated[
         PressureUpOut | None,
-        Meta(description="Least cold pressure that carries that load, before any floor."),
+        Meta(description="Lowest row of the table that carries that load, or an estimate; before any floor."),
     ]
     cold_pressure: Annotated[
         PressureUpOut | None, Meta(description="Cold pressure to hold, in every tire of the axle.")

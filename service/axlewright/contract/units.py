@@ -228,9 +228,9 @@ def _no_unit(quantity: str, path: Path) -> Fault:
     return Fault(
         "inconsistent_units",
         pointer_of(path),
-        f"This is a {quantity}, and `units` does not say in which unit: name `{quantity}` there.",
+        f"`units` does not say in which unit this {quantity} is: name `{quantity}` there.",
         None,
-        f"units.{quantity}",
+        f"units.{quantity}: " + " or ".join(name for kind, name in UNITS if kind == quantity),
     )
 
 

@@ -128,7 +128,7 @@ def _label(vehicle: Vehicle, answer: AxlePressure, policy: Policy) -> Iterator[F
     if surely is not None and exceeds(surely.pressure_pa, answer.label_pa):
         facts["needed"] = pressure(surely.pressure_pa)
         yield Finding("label_below_need", Severity.WARNING, answer.axle, facts)
-    elif answer.cold_pa is not None and exceeds(answer.label_pa, answer.cold_pa):
+    elif answer.cold_pa is not None and not answer.provisional and exceeds(answer.label_pa, answer.cold_pa):
         facts |= {"cold": pressure(answer.cold_pa), "difference": pressure(answer.label_pa - answer.cold_pa)}
         yield Finding("label_above_recommended", Severity.NOTICE, answer.axle, facts)
 
