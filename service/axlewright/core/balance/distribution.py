@@ -21,6 +21,8 @@ LOOK_KG: Final = 800 * POUND_KG
 LOOK_SHARE: Final = 0.08
 ACT_KG: Final = 1_000 * POUND_KG
 ACT_SHARE: Final = 0.10
+ROUNDING_KG: Final = 1e-6
+"""A smaller difference is the rounding of sums."""
 
 
 class Band(StrEnum):
@@ -129,7 +131,7 @@ def _side_difference(
         return SideDifference(difference, None, None, look_kg, act_kg)
     sure_kg = abs(difference.value) - difference.spread(coverage_factor)
     heavy_side = None
-    if sure_kg > 0.0:
+    if sure_kg > ROUNDING_KG:
         heavy_side = Side.RIGHT if difference.value > 0.0 else Side.LEFT
     band = None
     if look_kg is not None and act_kg is not None:
