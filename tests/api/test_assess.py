@@ -12,7 +12,7 @@ from axlewright.settings import Settings
 from tests.api.probe import Reply, send
 from tests.contract.published import DOCUMENT, component, fields, validator_of
 from tests.documents import known, weighed
-from tests.rigs import requests
+from tests.rigs.requests import requests
 
 APP = create_app(Settings())
 ANSWER = component("AssessAnswer")

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from tests.api.test_assess import ANSWER, assessed
 from tests.contract.published import Field, fields
-from tests.rigs import Quantity, drafts, mass, pressure, si_of, written
+from tests.rigs.quantities import Quantity, mass, pressure, si_of, written
+from tests.rigs.requests import drafts
 
 MIXES: tuple[dict[str, str], ...] = tuple(
     {"mass": mass, "pressure": pressure_unit, "length": length, "temperature": degree, "volume": volume, "altitude": up}
@@ -25,6 +26,8 @@ SHARE_DECIMALS = 4
 FINEST_STEP_PA = 1000.0
 PRINT_PA = 200.0
 """Twice the coarsest print of a pressure that is rounded up: 0.1 kPa, 0.001 bar."""
+MOST_WARMING = 1.35
+"""A step where it is coldest is more of one at the filling: by the ratio of temperatures, here 240 to 318 K."""
 UNSHRUNK = (Phase.explicit, Phase.reuse, Phase.generate)
 """A case of many answers takes minutes to shrink."""
 LARGEST_DEFAULT_STEP_PA = 5 * si_of("psi", 1)  # of 5 psi, 10 kPa and 0.1 bar
@@ -95,10 +98,11 @@ def test_after_the_rounding_step_pressures_in_other_units_lie_within_one_step(dr
     for axle in zip(*(answer["inflation"] for answer, _ in answers), strict=True):
         for name in ("cold_pressure", "least_cold_pressure", "set_now"):
             told = [each[name] for each in axle]
-            assert len({value is None for value in told}) == 1, (name, axle)
-            if told[0] is not None:
-                in_si = [si_of(mix["pressure"], value) for value, (_, mix) in zip(told, answers, strict=True)]
-                assert max(in_si) - min(in_si) <= LARGEST_DEFAULT_STEP_PA + PRINT_PA, (name, told)
+            if name != "set_now":  # whether a filling serves may rest on the step: see the test of one below
+                assert len({value is None for value in told}) == 1, (name, axle)
+            in_si = [si_of(mix["pressure"], each) for each, (_, mix) in zip(told, answers, strict=True) if each]
+            reach = MOST_WARMING if name == "set_now" else 1.0
+            assert max(in_si, default=0) - min(in_si, default=0) <= reach * LARGEST_DEFAULT_STEP_PA + PRINT_PA, told
 
 
 @settings(max_examples=60, deadline=None, phases=UNSHRUNK)
@@ -156,3 +160,27 @@ def test_a_load_of_exactly_its_rating_is_as_severe_in_every_unit(left_lb: int, r
     codes = {tuple(each["code"] for each in findings if each["subject"] == "front") for findings in told}
     assert len(codes) == 1
     assert "limit_probably_over" in next(iter(codes))
+
+
+def test_a_filling_that_serves_does_not_fail_by_the_rounding_step() -> None:
+    """Hand: 346 kPa gauge under 94 kPa of air (633.5 m) is 440 kPa; from 257.58 K to 300.125 K that becomes 513 kPa.
+
+    Less 96 kPa of air at the yard (420.5 m) it is 416 kPa gauge, below the ceiling of 445.5 kPa. With 379 kPa, which
+    is 55 psi, it would be 455 kPa.
+    """
+    draft = van(2149, 2149, 5000)
+    for axle in draft["rig"]["vehicles"][0]["axles"]:
+        axle["wheel"] = {"max_pressure": pressure(445.5e3)}
+        axle["tires"] = {
+            "fitment": "single",
+            "designation": "225/75R16CP 118R",
+            "max_load_single": mass(1320),
+            "max_pressure": pressure(550e3),
+        }
+    draft["loads"] = [{**load, "load": mass(884), "standard_uncertainty": mass(0)} for load in draft["loads"]]
+    draft["conditions"] = {
+        "fill": {"tire_temperature": Quantity("temperature", 300.125), "altitude": Quantity("altitude", 420.5)},
+        "coldest": {"ambient_temperature": Quantity("temperature", 257.58), "altitude": Quantity("altitude", 633.5)},
+    }
+    told = [answer_in(draft, mix)["inflation"][0] for mix in MIXES]
+    assert [each["set_now"] is None for each in told] == [False] * len(MIXES)

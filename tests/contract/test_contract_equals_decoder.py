@@ -21,7 +21,7 @@ from axlewright.contract.faults import ShapeFaults
 from axlewright.contract.request import AssessRequest
 from tests.contract.published import SCHEMAS, arms, component, inside, validator_of
 from tests.documents import known, weighed
-from tests.rigs import requests
+from tests.rigs.requests import requests
 
 REQUEST = component("AssessRequest")
 WHOLE = validator_of(REQUEST)

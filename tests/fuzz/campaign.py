@@ -19,7 +19,7 @@ from schemathesis.engine import Status, events, from_schema
 from schemathesis.openapi.checks import RejectedPositiveData
 
 from tests.documents import known, weighed
-from tests.rigs import requests
+from tests.rigs.requests import requests
 
 EXAMPLES_WITHOUT_BODY = 20
 PHASES = ("examples", "coverage", "fuzzing", "stateful")

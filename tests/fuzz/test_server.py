@@ -14,7 +14,7 @@ import schemathesis
 from tests.fuzz.campaign import configuration, run, with_rigs
 
 SEEDS = (1, 2, 3)
-EXAMPLES = 1200
+EXAMPLES = 700
 STARTED = "axlewright serves "
 
 pytestmark = pytest.mark.long

@@ -239,7 +239,7 @@ def _with_capacity(answer: AxlePressure, needs: AxleNeeds, fitted: dict[str, Fit
 
 
 def _with_setting(answer: AxlePressure, conditions: Conditions) -> AxlePressure:
-    if answer.cold_pa is None or answer.least_pa is None:
+    if answer.cold_pa is None or answer.need is None or answer.need.least is None:
         return answer
-    least_pa = min(answer.least_pa, answer.cold_pa)
+    least_pa = min(answer.need.least.pressure_pa, answer.cold_pa)
     return structs.replace(answer, setting=setting(answer.cold_pa, least_pa, answer.ceiling_pa, conditions))

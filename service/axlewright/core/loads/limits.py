@@ -16,7 +16,7 @@ from axlewright.core.inflation.fitted import FittedTire
 from axlewright.core.loads.standings import Bound, Judgement, Standing, judge, relative_margin
 from axlewright.core.policy import Policy
 from axlewright.core.rig import Axle, Rig, Vehicle, VehicleKind, WheelEnd
-from axlewright.core.units import exceeds
+from axlewright.core.units import RELATIVE_GUARD, exceeds
 
 
 class LimitKind(StrEnum):
@@ -87,7 +87,7 @@ def check_limits(
         if check.relative_margin is None:
             continue
         best = governing.get(check.level)
-        if best is None or check.relative_margin < (checks[best].relative_margin or 0.0):
+        if best is None or (checks[best].relative_margin or 0.0) - check.relative_margin > RELATIVE_GUARD:
             governing[check.level] = place
     for place in governing.values():
         checks[place] = structs.replace(checks[place], governs=True)
