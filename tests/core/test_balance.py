@@ -132,11 +132,16 @@ def test_a_failed_cross_check_widens_the_centre_of_gravity_alike_on_both_sides_o
     drive_right, drive_left = 6_180.0, 4_580.0
     here = three_passes({"steer": (right, left, whole), "drive": (drive_right, drive_left, 10_760.0)})
     there = three_passes({"steer": (left, right, whole), "drive": (drive_left, drive_right, 10_760.0)})
-    widths = []
+    widths, twists = [], []
     for weighed in (here, there):
         [balance] = assess(motorhome(), weighed, POLICY, Conditions(), []).balances
         assert isinstance(balance.right, Estimate)
         assert balance.right.provisional
         widths.append((balance.right.high(2.0) - balance.right.low(2.0)) / INCH)
+        assert isinstance(balance.twist, Estimate)
+        twists.append(balance.twist.high(2.0) - balance.twist.low(2.0))
     assert widths[0] == pytest.approx(widths[1], rel=1e-6)
     assert widths[0] > 0.68
+    # Hand: with d(twist)/d(right front) about 2 x 4,580/17,100^2 per lb, 300 lb are 0.009.
+    assert twists[0] == pytest.approx(twists[1], rel=1e-6)
+    assert twists[0] > 0.008

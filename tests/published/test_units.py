@@ -5,6 +5,7 @@ from decimal import Decimal
 import pint
 import pytest
 
+from axlewright.contract.units import UNITS
 from axlewright.core import units
 
 # Published: NIST SP 811 (2008), appendix B.8, factors as printed there, exact ones whole (from memory):
@@ -55,9 +56,9 @@ def test_every_factor_of_the_core_is_checked() -> None:
 )
 def test_temperatures_are_counted_from_absolute_zero(fahrenheit: float, celsius: float) -> None:
     kelvin = celsius + 273.15
-    assert units.kelvin_from_celsius(celsius) == pytest.approx(kelvin, abs=1e-9)
-    assert units.kelvin_from_fahrenheit(fahrenheit) == pytest.approx(kelvin, abs=1e-9)
-    assert units.kelvin_from_fahrenheit(fahrenheit) == pytest.approx(
+    assert UNITS["temperature", "degC"].to_si(celsius) == pytest.approx(kelvin, abs=1e-9)
+    assert UNITS["temperature", "degF"].to_si(fahrenheit) == pytest.approx(kelvin, abs=1e-9)
+    assert UNITS["temperature", "degF"].to_si(fahrenheit) == pytest.approx(
         REGISTRY.Quantity(fahrenheit, "degF").to("kelvin").magnitude, abs=1e-9
     )
 

@@ -175,6 +175,8 @@ def _assessment(request: AssessRequest, evidence: WeighSession | tuple[GivenLoad
             core_tables(request.tire_tables),
         )
     except CoreError as refused:
+        if refused.code != "loads_overlap":
+            raise
         message = f"{refused.message[:1].upper()}{refused.message[1:]}."
         raise CrossFieldFaults([Fault(f"inconsistent_{refused.code}", "/loads", message)]) from refused
 

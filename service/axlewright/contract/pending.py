@@ -4,7 +4,9 @@ from collections.abc import Iterator
 
 from axlewright.contract.faults import Fault
 from axlewright.contract.problems import NOT_YET_COMPUTED
-from axlewright.contract.request import AssessRequest, RigInput, SessionInput
+from axlewright.contract.request import AssessRequest
+from axlewright.contract.rig_request import RigInput
+from axlewright.contract.session_request import SessionInput
 
 
 def pending_faults(request: AssessRequest) -> Iterator[Fault]:

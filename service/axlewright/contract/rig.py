@@ -3,14 +3,8 @@
 from collections.abc import Iterable, Iterator, Sequence
 
 from axlewright.contract.faults import Fault, given_text
-from axlewright.contract.request import (
-    AxleInput,
-    RigInput,
-    TiresInput,
-    TireTableInput,
-    VehicleInput,
-    WheelInput,
-)
+from axlewright.contract.request import TireTableInput
+from axlewright.contract.rig_request import AxleInput, RigInput, TiresInput, VehicleInput, WheelInput
 from axlewright.core.rig import Axle, Fitment, Rig, Side, Tires, Vehicle, VehicleKind, Wheel, WheelEnd
 from axlewright.core.tires.marking import Marking, read_marking
 from axlewright.core.tires.tables import Publication, Row, Table

@@ -16,15 +16,10 @@ from axlewright.contract.output import (
     ReadingNameOut,
     UnknownOut,
 )
-from axlewright.contract.request import (
-    LoadInput,
-    PolicyInput,
-    ReadingInput,
-    RigInput,
-    ScaleInput,
-    SessionInput,
-)
+from axlewright.contract.request import LoadInput, PolicyInput
 from axlewright.contract.rig import repeated, unknown, wheel_names
+from axlewright.contract.rig_request import RigInput
+from axlewright.contract.session_request import ReadingInput, ScaleInput, SessionInput
 from axlewright.contract.units import SHARE, Units, spoken, unit_of
 from axlewright.core.errors import CoreError
 from axlewright.core.loads.given import GivenLoad

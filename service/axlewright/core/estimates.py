@@ -5,7 +5,7 @@ from enum import StrEnum
 from math import sqrt
 
 import numpy as np
-from msgspec import Struct
+from msgspec import Struct, structs
 from numpy.typing import NDArray
 
 Matrix = NDArray[np.float64]
@@ -184,9 +184,16 @@ class LoadEstimates(Struct, frozen=True):
             return _provisional(value, u, terms, failed)
         return Estimate(value, None, stated_u=u) if _sees(self.unstated, terms) else Estimate(value, u)
 
-    def covariance(self, first: Mapping[str, float], second: Mapping[str, float]) -> float:
-        """Return the covariance [kg2] of two sums of wheel ends."""
-        return self.joint.product(self.columns.terms(first), self.columns.terms(second))
+    def to_first_order(self, value: float, slopes: Mapping[str, float]) -> Estimate | UnknownBecause:
+        """Return the value of a function of the loads with the doubt that its slopes give it (JCGM 100:2008, 5.2.2).
+
+        Parameters
+        ----------
+        slopes
+            Derivative with respect to the load of each wheel end, per kg.
+        """
+        change = self.known(slopes)
+        return change if isinstance(change, UnknownBecause) else structs.replace(change, value=value)
 
 
 def _sees(directions: list[list[float]], terms: Terms) -> bool:
@@ -199,7 +206,7 @@ def _provisional(value: float, u: float, terms: Terms, failed: list[Part]) -> Es
     widest_u = u
     for part in failed:
         shifts = [each.value(terms) - value for each in part.alternatives]
-        drop += max(0.0, *(-shift for shift in shifts))
-        rise += max(0.0, *shifts)
-        widest_u = max(widest_u, *(sqrt(max(each.product(terms, terms), 0.0)) for each in part.alternatives))
+        drop += max([0.0, *(-shift for shift in shifts)])
+        rise += max([0.0, *shifts])
+        widest_u = max([widest_u, *(sqrt(max(each.product(terms, terms), 0.0)) for each in part.alternatives)])
     return Estimate(value, u, True, drop=drop, rise=rise, widest_u=widest_u)

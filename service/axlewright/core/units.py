@@ -32,20 +32,6 @@ Converting pounds to kilograms moves sums by some 1e-16; scales resolve 1e-4.
 """
 
 
-def kelvin_from_celsius(temperature_celsius: float) -> float:
-    """Return the thermodynamic temperature [K] of a Celsius temperature."""
-    return temperature_celsius + CELSIUS_ZERO_K
-
-
-def kelvin_from_fahrenheit(temperature_fahrenheit: float) -> float:
-    """Return the thermodynamic temperature [K] of a Fahrenheit temperature.
-
-    >>> kelvin_from_fahrenheit(32.0)
-    273.15
-    """
-    return (temperature_fahrenheit + FAHRENHEIT_ZERO_R) / 1.8
-
-
 def exceeds(value: float, limit: float) -> bool:
     """Return whether a value lies above a limit by more than the guard.
 

@@ -5,9 +5,7 @@ manuals); doubts to first order (JCGM 100:2008, 5.1.2 and 5.2.2). The bands of t
 practice, no source: information, never a verdict over a limit.
 """
 
-from collections.abc import Mapping
 from enum import StrEnum
-from math import sqrt
 from typing import Final
 
 from msgspec import Struct
@@ -91,8 +89,8 @@ def vehicle_balance(vehicle: Vehicle, estimates: LoadEstimates, coverage_factor:
     difference = {name: 1.0 if lever > 0.0 else -1.0 for name, lever in moment_right.items()}
     return VehicleBalance(
         vehicle=vehicle.name,
-        aft=UnknownBecause.COUPLING_NOT_WEIGHED if vehicle.is_trailer else share_of(moment_aft, whole, estimates),
-        right=share_of(moment_right, whole, estimates),
+        aft=_center(vehicle, moment_aft, estimates),
+        right=_center(vehicle, moment_right, estimates),
         sides=_side_difference(estimates.known(difference), coverage_factor),
         side_by_axle={axle.name: _axle_side(axle, estimates, coverage_factor) for axle in vehicle.axles},
         end_shares={axle.name: share_of(axle.sum_of, whole, estimates) for axle in vehicle.axles},
@@ -157,9 +155,5 @@ def _twist(vehicle: Vehicle, estimates: LoadEstimates) -> Estimate | UnknownBeca
     if whole <= 0.0:
         return UnknownBecause.IMPOSSIBLE
     twist = 2 * (b * c - a * d) / whole**2
-    provisional = any(load.provisional for load in known)
-    if any(load.u is None for load in known):
-        return Estimate(twist, None, provisional)
     slopes = [(2 * slope / whole - 2 * twist) / whole for slope in (-d, c, b, -a)]
-    gradient: Mapping[str, float] = dict(zip(ends, slopes, strict=True))
-    return Estimate(twist, sqrt(max(estimates.covariance(gradient, gradient), 0.0)), provisional)
+    return estimates.to_first_order(twist, dict(zip(ends, slopes, strict=True)))

@@ -7,7 +7,6 @@ share is common practice, no source.
 
 from collections.abc import Iterator
 from enum import StrEnum
-from math import sqrt
 
 from msgspec import Struct, structs
 
@@ -191,7 +190,7 @@ def vehicle_load(vehicle: Vehicle, estimates: LoadEstimates) -> Estimate | Unkno
 
 
 def share_of(part: dict[str, float], whole: dict[str, float], estimates: LoadEstimates) -> Estimate | UnknownBecause:
-    """Return the share that a sum of wheel ends has in another, with first-order doubt (JCGM 100:2008, 5.2.2)."""
+    """Return the share that a sum of wheel ends has in another that covers it."""
     top, bottom = estimates.known(part), estimates.known(whole)
     if isinstance(top, UnknownBecause):
         return top
@@ -200,16 +199,5 @@ def share_of(part: dict[str, float], whole: dict[str, float], estimates: LoadEst
     if bottom.value <= 0.0:
         return UnknownBecause.IMPOSSIBLE
     value = top.value / bottom.value
-    product = estimates.covariance(part, whole)
-    variance = _stated_u(top) ** 2 + (value * _stated_u(bottom)) ** 2 - 2 * value * product
-    u = sqrt(max(variance, 0.0)) / bottom.value
-    if top.u is None or bottom.u is None:
-        return Estimate(value, None, stated_u=u)
-    if not (top.provisional or bottom.provisional):
-        return Estimate(value, u)
-    reach = (top.rise + top.drop + abs(value) * (bottom.rise + bottom.drop)) / bottom.value
-    return Estimate(value, u, True, drop=reach, rise=reach)
-
-
-def _stated_u(estimate: Estimate) -> float:
-    return estimate.stated_u if estimate.u is None else estimate.u
+    slopes = {name: (part.get(name, 0.0) - value * weight) / bottom.value for name, weight in whole.items()}
+    return estimates.to_first_order(value, slopes)
