@@ -1,15 +1,17 @@
 """The installed package works from an empty folder: tables, example documents and contract come along."""
 
+import json
 import subprocess
 import sys
 from pathlib import Path
 
+PATHS = sorted(json.loads((Path(__file__).parent.parent / "openapi" / "openapi.json").read_text())["paths"])
 PROGRAM = """
 from axlewright.app import create_app
 from axlewright.contract.examples import document
 from axlewright.core.tires.tables import built_in_tables
 from axlewright.settings import Settings
-print(len(document("motorhome_three_passes")) > 1000, len(built_in_tables()) > 40)
+print(len(document("full")) > 1000, len(built_in_tables()) > 40)
 print(sorted(create_app(Settings()).state["openapi"]["paths"]))
 """
 
@@ -18,5 +20,5 @@ def test_tables_and_contract_are_inside_the_package(tmp_path: Path) -> None:
     ran = subprocess.run([sys.executable, "-c", PROGRAM], cwd=tmp_path, capture_output=True, text=True, check=True)
     assert ran.stdout.splitlines() == [
         "True True",
-        "['/healthz', '/readyz', '/v1/assess', '/v1/openapi.json']",
+        str(PATHS),
     ]

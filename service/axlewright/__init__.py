@@ -1,3 +1,3 @@
 """Axlewright: wheel-end loads, ratings, balance and cold tire pressures from weigh tickets."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

@@ -8,18 +8,35 @@ from litestar.datastructures import State
 from litestar.handlers import HTTPRouteHandler
 
 from axlewright.api.assess import assess
+from axlewright.api.balance import assess_balance
 from axlewright.api.body import BODY_TIME_LIMIT, StrictRequest
 from axlewright.api.contract import OPENAPI, contract
 from axlewright.api.cross_origin import CrossOrigin
 from axlewright.api.edge import Edge
 from axlewright.api.errors import EXCEPTION_HANDLERS
 from axlewright.api.health import healthz, readyz
+from axlewright.api.inflation import recommend_inflation, translate_pressure
+from axlewright.api.loads import check_loads
 from axlewright.api.operations import operations_of
-from axlewright.api.query import refuse_unknown_parameters
+from axlewright.api.query import refuse_invalid_query
+from axlewright.api.sessions import reconcile_session
+from axlewright.api.tires import get_tire_table, list_tire_tables
 from axlewright.contract.openapi import openapi_document
 from axlewright.settings import Settings
 
-ROUTE_HANDLERS: tuple[HTTPRouteHandler, ...] = (assess, healthz, readyz, contract)
+ROUTE_HANDLERS: tuple[HTTPRouteHandler, ...] = (
+    assess,
+    reconcile_session,
+    check_loads,
+    assess_balance,
+    recommend_inflation,
+    translate_pressure,
+    list_tire_tables,
+    get_tire_table,
+    healthz,
+    readyz,
+    contract,
+)
 
 
 def create_app(settings: Settings) -> Litestar:
@@ -31,7 +48,7 @@ def assembled(settings: Settings, route_handlers: Sequence[HTTPRouteHandler]) ->
     """Return an application of the given operations behind the service's edge."""
     app = Litestar(
         route_handlers,
-        before_request=refuse_unknown_parameters,
+        before_request=refuse_invalid_query,
         debug=False,
         exception_handlers=EXCEPTION_HANDLERS,
         logging_config=None,

@@ -1,4 +1,4 @@
-"""The command line: `axlewright serve`, `axlewright demo` and `axlewright contract`."""
+"""The command line: `axlewright serve`, `assess`, `demo` and `contract`."""
 
 import argparse
 import io
@@ -8,6 +8,7 @@ import sys
 from collections.abc import Sequence
 from ipaddress import ip_address
 
+from axlewright.files import EXIT_CODES, STANDARD_INPUT, assess_files
 from axlewright.settings import Settings, SettingsError
 
 USAGE_ERROR = 2
@@ -49,6 +50,16 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("--port", type=_port, default=0, help="0 takes a free one (default: %(default)s)")
     demo.add_argument("--once", action="store_true", help="print the sheet and stop")
     demo.set_defaults(run=_demo)
+    assess = commands.add_parser(
+        "assess",
+        help="assess rigs from files, without a server",
+        description="Assess the rig of each file, a document as POST /v1/assess takes it.",
+        epilog=EXIT_CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    assess.add_argument("files", nargs="+", metavar="FILE", help="a JSON document; - is standard input")
+    assess.add_argument("--json", action="store_true", help="print each answer as a line of JSON, not as a sheet")
+    assess.set_defaults(run=_assess)
     contract = commands.add_parser("contract", help="print the OpenAPI document")
     contract.set_defaults(run=_contract)
     return parser
@@ -128,6 +139,12 @@ def _demo(options: argparse.Namespace) -> int:
     except KeyboardInterrupt:
         pass
     return 0
+
+
+def _assess(options: argparse.Namespace) -> int:
+    if options.files.count(STANDARD_INPUT) > 1:
+        raise CommandError("standard input can be read once only")
+    return assess_files(options.files, as_json=options.json)
 
 
 def _contract(_: argparse.Namespace) -> int:

@@ -16,7 +16,7 @@ from axlewright.contract.assessment import AssessAnswer
 from axlewright.contract.examples import document
 from axlewright.sheet import sheet
 
-TICKETS = "motorhome_three_passes"
+TICKETS = "full"
 PATIENCE_S = 60.0
 ANSWER_TIME_LIMIT_S = 30.0
 

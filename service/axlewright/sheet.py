@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
 
-from axlewright.contract.assessment import AssessAnswer, FindingAnswer
+from axlewright.contract.assessment import AssessAnswer
+from axlewright.contract.findings import FindingAnswer
 from axlewright.contract.inflation import InflationAnswer
 from axlewright.contract.loads import LimitAnswer
 from axlewright.contract.output import LoadAnswer

@@ -1,8 +1,8 @@
 """One run of schemathesis over the service: what is fed in, what counts as an answer, and what came of it.
 
-All checks and all phases are on. Two things are ours: half and more of the positive bodies for an assessment are
-consistent rigs, which no generator can make from the schema alone; and a positive body is also accepted by a 422
-whose every fault is a contradiction between fields (`inconsistent_...`), since no schema can state those.
+All checks and all phases are on. Two things are ours: half and more of the positive bodies that tell of a rig are
+consistent ones, which no generator can make from the schema alone; and a positive case is also accepted by a 400
+or 422 whose every fault is a contradiction between fields (`inconsistent_...`), since no schema can state those.
 """
 
 import json
@@ -19,17 +19,26 @@ from schemathesis.engine import Status, events, from_schema
 from schemathesis.openapi.checks import RejectedPositiveData
 
 from tests.documents import known, weighed
+from tests.rigs.quantities import Json
 from tests.rigs.requests import requests
 
-EXAMPLES_WITHOUT_BODY = 20
+EXAMPLES_WITHOUT_RIG = 40
+RIG_OPERATIONS = ("assess", "reconcile_session", "check_loads", "assess_balance", "recommend_inflation")
+"""Those that take a rig; the first is the whole, of which the others take a part."""
+ROOM_SHARE = 5
+"""A room is fed one body for so many of the whole."""
 PHASES = ("examples", "coverage", "fuzzing", "stateful")
 GENERIC_SHARE = 20
 """One positive body in so many is left as made from the schema alone."""
 
 
-def configuration(seed: int, examples: int) -> SchemathesisConfig:
-    """Return the settings of one run: every check, every phase, warnings that fail."""
-    return _configuration(seed, examples, mode="all")
+def configuration(seed: int, examples: int, *, cover_rooms: bool) -> SchemathesisConfig:
+    """Return the settings of one run: every check, every phase, warnings that fail.
+
+    The coverage phase tries each value of a document by itself, thousands of them; `cover_rooms` says whether it does
+    so in each room again, or in the whole only, of whose document theirs is a part.
+    """
+    return _configuration(seed, examples, mode="all", room_phases={"coverage": {"enabled": cover_rooms}})
 
 
 def negative_configuration(seed: int, examples: int) -> SchemathesisConfig:
@@ -37,13 +46,19 @@ def negative_configuration(seed: int, examples: int) -> SchemathesisConfig:
     return _configuration(seed, examples, mode="negative", coverage={"enabled": False})
 
 
-def _configuration(seed: int, examples: int, mode: str, **phases: dict[str, bool]) -> SchemathesisConfig:
+def _configuration(
+    seed: int, examples: int, mode: str, room_phases: Json | None = None, **phases: Json
+) -> SchemathesisConfig:
+    rooms = {"generation": {"max-examples": examples // ROOM_SHARE}, "phases": room_phases or {}}
     return SchemathesisConfig.from_dict(
         {
             "seed": seed,
             "continue-on-failure": True,
-            "generation": {"max-examples": EXAMPLES_WITHOUT_BODY, "database": "none", "mode": mode},
-            "operations": [{"include-operation-id": "assess", "generation": {"max-examples": examples}}],
+            "generation": {"max-examples": EXAMPLES_WITHOUT_RIG, "database": "none", "mode": mode},
+            "operations": [
+                {"include-operation-id": "assess", "generation": {"max-examples": examples}},
+                *({"include-operation-id": operation_id, **rooms} for operation_id in RIG_OPERATIONS[1:]),
+            ],
             "phases": {"examples": {"fill-missing": True}, **phases},
             "warnings": {"fail-on": True},
         }
@@ -52,7 +67,7 @@ def _configuration(seed: int, examples: int, mode: str, **phases: dict[str, bool
 
 @dataclass
 class Outcome:
-    """What a run found, and how the positive bodies of an assessment were answered, by phase and status."""
+    """What a run found, and how the positive bodies with a rig were answered, by phase and status."""
 
     failures: list[str] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)
@@ -71,7 +86,7 @@ class Outcome:
 
     @property
     def accepted_share(self) -> float:
-        """Share of the positive bodies of an assessment that were answered 2xx."""
+        """Share of the positive bodies with a rig that were answered 2xx."""
         total = sum(self.positive.values(), Counter[int]())
         return sum(count for status, count in total.items() if status < 300) / max(total.total(), 1)
 
@@ -88,23 +103,53 @@ class Outcome:
 def with_rigs(schema: Any) -> Any:
     """Return the loaded schema with the hooks of this service."""
 
-    @schema.hook("flatmap_case").apply_to(operation_id="assess")
-    def consistent(_: Any, case: Any) -> st.SearchStrategy[Any]:
-        if not is_positive(case):
-            return st.just(case)
-        return st.integers(0, GENERIC_SHARE - 1).flatmap(
-            lambda pick: st.just(case) if pick == GENERIC_SHARE - 1 else requests().map(lambda body: _with(case, body))
-        )
-
-    @schema.hook("map_case").apply_to(operation_id="assess")
-    def computable(_: Any, case: Any) -> Any:
-        return _with(case, without_pending(grafted(case))) if is_positive(case) else case
+    for operation_id, names in names_taken(schema).items():
+        _feed(schema, operation_id, names)
 
     @schema.hook("filter_failure")
     def unforeseeable(_: Any, failure: Any, case: Any, response: Any) -> bool:
         return not (isinstance(failure, RejectedPositiveData) and only_contradictions(response.status_code, response))
 
     return schema
+
+
+def _feed(schema: Any, operation_id: str, names: set[str]) -> None:
+    rigs = bodies(names)
+
+    @schema.hook("flatmap_case").apply_to(operation_id=operation_id)
+    def consistent(_: Any, case: Any) -> st.SearchStrategy[Any]:
+        if not is_positive(case):
+            return st.just(case)
+        return st.integers(0, GENERIC_SHARE - 1).flatmap(
+            lambda pick: st.just(case) if pick == GENERIC_SHARE - 1 else rigs.map(lambda body: _with(case, body))
+        )
+
+    @schema.hook("map_case").apply_to(operation_id=operation_id)
+    def computable(_: Any, case: Any) -> Any:
+        return _with(case, cut(without_pending(grafted(case)), names)) if is_positive(case) else case
+
+
+def names_taken(schema: Any) -> dict[str, set[str]]:
+    """Return the names that each operation with a rig takes, by operation id."""
+    found = {}
+    for item in schema.raw_schema["paths"].values():
+        for operation in item.values():
+            if operation["operationId"] in RIG_OPERATIONS:
+                reference = operation["requestBody"]["content"]["application/json"]["schema"]["$ref"]
+                component = schema.raw_schema["components"]["schemas"][reference.rpartition("/")[2]]
+                found[operation["operationId"]] = set(component["properties"])
+    return found
+
+
+def bodies(names: set[str]) -> st.SearchStrategy[Any]:
+    """Return consistent bodies of the names that an operation takes."""
+    whole = requests() if "loads" in names else requests().filter(lambda body: "session" in body)
+    return whole.map(lambda body: cut(body, names))
+
+
+def cut(body: Any, names: set[str]) -> Any:
+    """Return a body without what an operation does not take."""
+    return {name: value for name, value in body.items() if name in names} if isinstance(body, dict) else body
 
 
 def is_positive(case: Any) -> bool:
@@ -156,8 +201,8 @@ def without_pending(body: Any) -> Any:
 
 
 def only_contradictions(status: int, response: Any) -> bool:
-    """Return whether an answer refuses a body for contradictions between its fields, and for nothing else."""
-    if status != 422:
+    """Return whether an answer refuses what was sent for contradictions between its fields, and for nothing else."""
+    if status not in (400, 422):
         return False
     codes = [error["code"] for error in response.json()["errors"]]
     return bool(codes) and all(code.startswith("inconsistent_") for code in codes)
@@ -203,7 +248,7 @@ def _note(outcome: Outcome, event: Any) -> None:
         outcome.statuses[status] += 1
         if status >= 400 and interaction.response.content:
             outcome.codes |= {error["code"] for error in interaction.response.json()["errors"]}
-        if is_positive(node.value) and node.value.operation.label == "POST /v1/assess":
+        if is_positive(node.value) and node.value.operation.definition.raw["operationId"] in RIG_OPERATIONS:
             outcome.positive.setdefault(event.phase.value, Counter())[status] += 1
     for key, checks in recorder.checks.items():
         for check in checks:

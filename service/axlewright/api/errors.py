@@ -1,6 +1,7 @@
 """The one map from exceptions to problem documents."""
 
 import logging
+from collections.abc import Sequence
 from http import HTTPStatus
 from typing import Any
 
@@ -10,8 +11,8 @@ from litestar.exceptions import HTTPException, ValidationException
 from litestar.types import ExceptionHandlersMap
 
 from axlewright.api.request_id import request_id_of
-from axlewright.contract.faults import CrossFieldFaults, NotJson, ShapeFaults
-from axlewright.contract.problems import MEDIA_TYPE, NOT_YET_COMPUTED, Problem, problem
+from axlewright.contract.faults import Fault, NotJson, ShapeFaults
+from axlewright.contract.problems import MEDIA_TYPE, Problem, problem, refusal_problem
 
 logger = logging.getLogger("axlewright.errors")
 
@@ -28,10 +29,21 @@ _SLUGS = {
 _INTERNAL_DETAIL = "The service failed on this request. Its log holds the cause under the request id."
 
 
-class UnknownParameter(HTTPException):
-    """The query holds a parameter that the operation does not have."""
+class InvalidQuery(HTTPException):
+    """The query breaks the operation's declaration; the pointer of a fault is the name of a parameter."""
 
     status_code = 400
+
+    def __init__(self, detail: str, faults: Sequence[Fault]) -> None:
+        """Say what is wrong with it."""
+        super().__init__(detail)
+        self.faults = faults
+
+
+class NoSuchResource(HTTPException):
+    """The path is an operation's, but nothing has this id."""
+
+    status_code = 404
 
 
 def internal_problem() -> Problem:
@@ -47,8 +59,10 @@ def _http(request: AnyRequest, exception: HTTPException) -> Response[bytes]:
     status = exception.status_code
     if status >= 500:
         return _defect(request, exception)
-    if isinstance(exception, UnknownParameter):
-        return _answer(problem("unknown-parameter", exception.detail))
+    if isinstance(exception, InvalidQuery):
+        return _answer(problem("invalid-query", exception.detail, exception.faults))
+    if isinstance(exception, NoSuchResource):
+        return _answer(problem("not-found", exception.detail))
     detail = _DETAILS.get(status, exception.detail)
     if isinstance(exception, ValidationException) and isinstance(exception.extra, list):
         detail = "; ".join(f"{fault.get('key')}: {fault.get('message')}" for fault in exception.extra)
@@ -65,23 +79,8 @@ _DETAILS = {
 }
 
 
-def _not_json(_: AnyRequest, exception: NotJson) -> Response[bytes]:
-    return _answer(problem("not-json", f"{exception.detail}."))
-
-
-def _shape(_: AnyRequest, exception: ShapeFaults) -> Response[bytes]:
-    return _answer(_faults_problem("invalid", exception))
-
-
-def _cross_field(_: AnyRequest, exception: CrossFieldFaults) -> Response[bytes]:
-    is_later = all(fault.code == NOT_YET_COMPUTED for fault in exception.faults)
-    return _answer(_faults_problem("not-yet-computed" if is_later else "inconsistent", exception))
-
-
-def _faults_problem(slug: str, exception: ShapeFaults) -> Problem:
-    count = len(exception.faults) + exception.omitted
-    detail = f"There {'is 1 fault' if count == 1 else f'are {count} faults'} in the document."
-    return problem(slug, detail, exception.faults, exception.omitted)
+def _refusal(_: AnyRequest, exception: NotJson | ShapeFaults) -> Response[bytes]:
+    return _answer(refusal_problem(exception))
 
 
 def _defect(request: AnyRequest, exception: Exception) -> Response[bytes]:
@@ -91,8 +90,7 @@ def _defect(request: AnyRequest, exception: Exception) -> Response[bytes]:
 
 EXCEPTION_HANDLERS: ExceptionHandlersMap = {
     HTTPException: _http,
-    NotJson: _not_json,
-    CrossFieldFaults: _cross_field,
-    ShapeFaults: _shape,
+    NotJson: _refusal,
+    ShapeFaults: _refusal,
     Exception: _defect,
 }

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 from inspect import getdoc
-from typing import Any
+from typing import Any, get_args, get_origin
 
-from litestar import Litestar
+from litestar import Litestar, Response
 from litestar.handlers import HTTPRouteHandler
 from litestar.params import PathParameter, QueryParameter
 from litestar.routes import HTTPRoute
@@ -36,10 +36,15 @@ def _operation(route: HTTPRoute, handler: HTTPRouteHandler, method: str) -> Oper
         summary=handler.summary,
         description=handler.description or getdoc(handler.fn) or handler.summary,
         status=handler.status_code,
-        answer=handler.parsed_return_field.annotation,
+        answer=_answer(handler.parsed_return_field.annotation),
         body=None if body is None else body.annotation,
         parameters=tuple(_parameters(handler)),
     )
+
+
+def _answer(annotation: Any) -> Any:
+    """Return the document that a handler answers, also where it sets headers of its own."""
+    return get_args(annotation)[0] if get_origin(annotation) is Response else annotation
 
 
 def _parameters(handler: HTTPRouteHandler) -> Iterator[Parameter]:

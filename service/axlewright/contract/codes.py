@@ -2,17 +2,18 @@
 
 from dataclasses import dataclass
 
-from axlewright.contract.finding_words import FINDINGS
+from axlewright.contract.finding_words import FINDINGS, Room
 from axlewright.contract.problems import NOT_YET_COMPUTED
 
 
 @dataclass(frozen=True)
 class Code:
-    """A code and its meaning; `severity` where the code is a finding's, worst first where it can have several."""
+    """A code and its meaning; of a finding's code its severities, worst first, and the rooms that tell it."""
 
     code: str
     meaning: str
     severity: str | None = None
+    rooms: tuple[Room, ...] = ()
 
 
 CROSS_FIELD_CODES: tuple[Code, ...] = (
@@ -35,6 +36,6 @@ CROSS_FIELD_CODES: tuple[Code, ...] = (
 """Codes of faults between fields; those of contradictions begin with `inconsistent_`."""
 
 FINDING_CODES: tuple[Code, ...] = tuple(
-    Code(code, words.meaning, " or ".join(words.severities)) for code, words in FINDINGS.items()
+    Code(code, words.meaning, " or ".join(words.severities), words.rooms) for code, words in FINDINGS.items()
 )
 """Codes of findings, each with its severity."""

@@ -146,7 +146,8 @@ class FaultCollector:
             if name in value:
                 self._value(value[name], field.type, (*path, name))
             elif field.required:
-                self._add(FaultCode.MISSING, (*path, name), "is missing; it is required here.")
+                allowed = " or ".join(_described(field.type))
+                self._add(FaultCode.MISSING, (*path, name), f"is missing; it must be {allowed}.", allowed=allowed)
         if kind.forbid_unknown_fields:
             for name in value:
                 if name not in fields:
@@ -246,7 +247,13 @@ def _described(kind: inspect.Type) -> list[str]:
         if isinstance(arm, inspect.LiteralType | inspect.EnumType):
             descriptions.append("one of " + ", ".join(given_text(choice) for choice in _choices(arm)))
         else:
-            descriptions.append(_JSON_TYPES.get(arm.__class__, "another value"))
+            required = (
+                [field.encode_name for field in arm.fields if field.required]
+                if isinstance(arm, inspect.StructType)
+                else []
+            )
+            names = f" with {', '.join(required)}" if required else ""
+            descriptions.append(_JSON_TYPES.get(arm.__class__, "another value") + names)
     return descriptions
 
 

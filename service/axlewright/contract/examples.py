@@ -1,9 +1,10 @@
-"""Documents that the contract shows and the tests send: a table from operation id to its examples.
+"""Documents that the contract shows and the tests send: the examples of each operation.
 
-The rigs are invented. The answers are what the service makes of the requests.
+The rigs are invented. The answers are what the service makes of the requests. A room's example is the whole
+document, cut to the names that the room takes.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
@@ -11,9 +12,22 @@ from typing import Any
 
 import msgspec
 
+from axlewright import __version__
 from axlewright.contract.assessment import assess_answer
-from axlewright.contract.decoding import decode
-from axlewright.contract.request import AssessRequest
+from axlewright.contract.request import (
+    AssessBalanceRequest,
+    AssessRequest,
+    CheckLoadsRequest,
+    ReconcileSessionRequest,
+)
+from axlewright.contract.rooms import (
+    assess_balance_answer,
+    check_loads_answer,
+    recommend_inflation_answer,
+    reconcile_session_answer,
+)
+from axlewright.contract.tire_tables import get_tire_table_answer, list_tire_tables_answer
+from axlewright.contract.translation import TranslatePressureRequest, translate_pressure_answer
 
 
 @dataclass(frozen=True)
@@ -26,18 +40,48 @@ class Example:
 
 @dataclass(frozen=True)
 class OperationExamples:
-    """The examples of an operation by name; a request and the answer to it have the same name."""
+    """The examples of an operation by name: what is sent, and the answer of the same name."""
 
     requests: Mapping[str, Example] = field(default_factory=dict)
     answers: Mapping[str, Example] = field(default_factory=dict)
+    parameters: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
 
-ASSESSMENTS = {
-    "motorhome_three_passes": "A motorhome weighed in three passes: right wheels, left wheels, whole axles.",
-    "van_axles_only": "A van of which only the axles were weighed: what cannot be known is said.",
-    "trailer_known_loads": "A trailer on special-trailer tires, its wheel ends weighed before.",
+@dataclass(frozen=True)
+class Computation:
+    """What an operation takes, what makes its answer, and its documents beside the usual two."""
+
+    request_type: type[msgspec.Struct]
+    answer: Callable[[Any], msgspec.Struct]
+    documents: Mapping[str, str]
+
+
+RIGS = {
+    "minimal": "The least that can be sent: a trailer's axle, weighed once. What cannot be known is said.",
+    "full": "Every name with a value: a motorhome weighed in three passes, right wheels, left wheels, whole axles.",
 }
-"""Requests for an assessment by name of their document, and what each shows."""
+KNOWN = {"trailer_known_loads": "A trailer on special-trailer tires, its wheel ends weighed before."}
+VAN = {"van_axles_only": "A van of which only the axles were weighed: what cannot be known is said."}
+READINGS = {
+    "minimal": "A tire read in the warm valley, told for a cold morning at altitude.",
+    "full": "Every unit named: a tire read at the coast, told for a frosty pass.",
+}
+
+COMPUTATIONS = {
+    "assess": Computation(AssessRequest, assess_answer, {**RIGS, **KNOWN, **VAN}),
+    "reconcile_session": Computation(ReconcileSessionRequest, reconcile_session_answer, RIGS),
+    "check_loads": Computation(CheckLoadsRequest, check_loads_answer, {**RIGS, **KNOWN}),
+    "assess_balance": Computation(AssessBalanceRequest, assess_balance_answer, {**RIGS, **KNOWN}),
+    "recommend_inflation": Computation(AssessRequest, recommend_inflation_answer, {**RIGS, **KNOWN}),
+    "translate_pressure": Computation(
+        TranslatePressureRequest,
+        translate_pressure_answer,
+        READINGS,
+    ),
+}
+"""The operations that compute on what they are sent, by id."""
+
+_FILES = {("translate_pressure", name): f"translate_{name}" for name in READINGS}
 
 
 def document(name: str) -> bytes:
@@ -48,19 +92,48 @@ def document(name: str) -> bytes:
 @cache
 def examples_of(operation_id: str) -> OperationExamples:
     """Return the examples of an operation."""
-    if operation_id != "assess":
-        return _SERVICE_EXAMPLES.get(operation_id, OperationExamples())
-    requests = {name: document(name) for name in ASSESSMENTS}
+    if operation_id in COMPUTATIONS:
+        return _computed(operation_id, COMPUTATIONS[operation_id])
+    return _read().get(operation_id, OperationExamples())
+
+
+def _computed(operation_id: str, computation: Computation) -> OperationExamples:
+    requests = {name: _cut(operation_id, name, computation) for name in computation.documents}
+    answers = {
+        name: computation.answer(msgspec.convert(value, computation.request_type)) for name, value in requests.items()
+    }
     return OperationExamples(
-        {name: Example(ASSESSMENTS[name], msgspec.json.decode(body)) for name, body in requests.items()},
-        {
-            name: Example(ASSESSMENTS[name], msgspec.to_builtins(assess_answer(decode(body, AssessRequest))))
-            for name, body in requests.items()
-        },
+        {name: Example(computation.documents[name], value) for name, value in requests.items()},
+        {name: Example(computation.documents[name], msgspec.to_builtins(answer)) for name, answer in answers.items()},
     )
 
 
-_SERVICE_EXAMPLES = {
-    "healthz": OperationExamples(answers={"alive": Example("The process lives.", {"alive": True})}),
-    "readyz": OperationExamples(answers={"ready": Example("The service can compute.", {"ready": True})}),
-}
+def _cut(operation_id: str, name: str, computation: Computation) -> dict[str, Any]:
+    whole = msgspec.json.decode(document(_FILES.get((operation_id, name), name)))
+    return {key: value for key, value in whole.items() if key in computation.request_type.__struct_fields__}
+
+
+def _read() -> dict[str, OperationExamples]:
+    """Return the examples of the operations that are only read."""
+    filters: dict[str, Any] = {"designation": "225/70R19.5", "load_range": "G", "fitment": "dual", "limit": 1}
+    cursor = "225-70r19.5-f-single"
+    every = list_tire_tables_answer(None, None, None, limit=20, cursor=None)
+    full = list_tire_tables_answer(**filters, cursor=cursor)
+    table = get_tire_table_answer("lt225-75r16-e-single", "metric")
+    contract = {"openapi": "3.1.0", "info": {"title": "Axlewright", "version": __version__}, "paths": {}}
+    return {
+        "list_tire_tables": OperationExamples(
+            answers={
+                "minimal": Example("Nothing asked for: the first page.", msgspec.to_builtins(every)),
+                "full": Example("Every filter.", msgspec.to_builtins(full)),
+            },
+            parameters={"full": {**filters, "cursor": cursor}},
+        ),
+        "get_tire_table": OperationExamples(
+            answers={"minimal": Example("A table in metric units.", msgspec.to_builtins(table))},
+            parameters={"minimal": {"table_id": "lt225-75r16-e-single", "units": "metric"}},
+        ),
+        "healthz": OperationExamples(answers={"minimal": Example("The process lives.", {"alive": True})}),
+        "readyz": OperationExamples(answers={"minimal": Example("The service can compute.", {"ready": True})}),
+        "contract": OperationExamples(answers={"minimal": Example("Cut: how it begins.", contract)}),
+    }

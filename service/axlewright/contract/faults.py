@@ -83,6 +83,16 @@ def pointer_of(path: tuple[str | int, ...]) -> str:
     return "".join("/" + printable(str(step).replace("~", "~0").replace("/", "~1")) for step in path)
 
 
+def with_given(fault: Fault, document: msgspec.Struct) -> Fault:
+    """Return a fault with the number or text that was sent where it points, if it does not tell it already."""
+    value: Any = document
+    for step in fault.pointer.split("/")[1:]:
+        value = value[int(step)] if isinstance(value, list) else getattr(value, step, None)
+    if fault.given is not None or not isinstance(value, int | float | str):
+        return fault
+    return msgspec.structs.replace(fault, given=given_text(value))
+
+
 def given_text(value: Any) -> str:
     """Return a value as compact JSON, cut to `GIVEN_LENGTH` characters."""
     if isinstance(value, str):

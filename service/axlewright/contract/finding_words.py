@@ -1,19 +1,30 @@
 """Findings in words, by code: the one table of what they mean, say, advise and rest on."""
 
+from typing import Literal, TypeAlias
+
 from msgspec import Struct
 
 from axlewright.contract.words import CALLER, COMMON_PRACTICE
 from axlewright.core.findings import Severity
 
+Room: TypeAlias = Literal["sessions", "loads", "balance", "inflation"]
+
+EVERY_ROOM: tuple[Room, ...] = ("sessions", "loads", "balance", "inflation")
+TIRE_ROOMS: tuple[Room, ...] = ("loads", "inflation")
+
 
 class Words(Struct, frozen=True):
-    """A finding's meaning, its text with places for facts, what to do, what it rests on, how grave it can be."""
+    """A finding's meaning, its text with places for facts, what to do, what it rests on, how grave it can be.
+
+    ``rooms`` tell it; a critical one every room tells.
+    """
 
     meaning: str
     message: str
     action: str
     basis: str
     severities: tuple[Severity, ...]
+    rooms: tuple[Room, ...]
 
 
 WEIGH_AGAIN = "Weigh again, or compare the entries with the ticket, before anything rests on these loads."
@@ -26,6 +37,7 @@ FINDINGS: dict[str, Words] = {
         WEIGH_AGAIN,
         "Global test against chi-squared, and Baarda's test of each reading (1968)",
         (Severity.CRITICAL,),
+        EVERY_ROOM,
     ),
     "readings_impossible": Words(
         "Readings would leave a wheel end lighter than nothing.",
@@ -33,6 +45,7 @@ FINDINGS: dict[str, Words] = {
         WEIGH_AGAIN,
         "Statics",
         (Severity.CRITICAL,),
+        EVERY_ROOM,
     ),
     "readings_unchecked": Words(
         "Some readings are checked by no other: a misread one would not show.",
@@ -40,6 +53,7 @@ FINDINGS: dict[str, Words] = {
         "Add a pass that covers the same wheels in another way, such as whole axles.",
         "Redundancy of the readings",
         (Severity.WARNING,),
+        EVERY_ROOM,
     ),
     "reading_off_division": Words(
         "A reading is not a multiple of the scale's division.",
@@ -47,6 +61,7 @@ FINDINGS: dict[str, Words] = {
         "Compare the entry and the division with the ticket.",
         "A scale shows multiples of its division",
         (Severity.WARNING,),
+        EVERY_ROOM,
     ),
     "state_of_load_unknown": Words(
         "The session does not say what was aboard.",
@@ -54,6 +69,7 @@ FINDINGS: dict[str, Words] = {
         "Send `session.carried`: people, cargo, and the level of each tank.",
         COMMON_PRACTICE,
         (Severity.NOTICE,),
+        EVERY_ROOM,
     ),
     "wheel_ends_unknown": Words(
         "The wheel ends of an axle are not known one by one.",
@@ -62,6 +78,7 @@ FINDINGS: dict[str, Words] = {
         "or put a pad under each wheel.",
         "Null space of the readings",
         (Severity.WARNING,),
+        EVERY_ROOM,
     ),
     "uncertainty_not_stated": Words(
         "A load came without its standard uncertainty.",
@@ -69,6 +86,7 @@ FINDINGS: dict[str, Words] = {
         "Send `standard_uncertainty` with each load; 0 only if it is exact.",
         CALLER,
         (Severity.NOTICE,),
+        EVERY_ROOM,
     ),
     "limit_over": Words(
         "A most is surely exceeded.",
@@ -76,6 +94,7 @@ FINDINGS: dict[str, Words] = {
         "Do not drive like this. Take load off (moving it helps wheel ends and axles only), and weigh again.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.CRITICAL,),
+        ("loads",),
     ),
     "limit_short": Words(
         "A least is surely not reached.",
@@ -83,6 +102,7 @@ FINDINGS: dict[str, Words] = {
         "Do not drive like this. Move load forward, and weigh again.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.CRITICAL,),
+        ("loads",),
     ),
     "limit_probably_over": Words(
         "A most lies within the doubt and is probably exceeded.",
@@ -90,6 +110,7 @@ FINDINGS: dict[str, Words] = {
         "Treat it as over: take load off (moving it helps wheel ends and axles only), and weigh again.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.CRITICAL,),
+        ("loads",),
     ),
     "limit_probably_short": Words(
         "A least lies within the doubt and is probably not reached.",
@@ -97,6 +118,7 @@ FINDINGS: dict[str, Words] = {
         "Treat it as short: move load forward, and weigh again.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.CRITICAL,),
+        ("loads",),
     ),
     "limit_unsettled": Words(
         "A limit lies within the doubt of the load, or its cross-check failed.",
@@ -105,6 +127,7 @@ FINDINGS: dict[str, Words] = {
         "Weigh again, more finely, or take load off until it is settled.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.WARNING,),
+        ("loads",),
     ),
     "limit_tight": Words(
         "A limit is kept with little left.",
@@ -112,6 +135,7 @@ FINDINGS: dict[str, Words] = {
         "Add nothing here without weighing again.",
         "Share of the limit left, judgement",
         (Severity.NOTICE,),
+        ("loads",),
     ),
     "axles_alone_over": Words(
         "A trailer's axles alone carry more than its rating.",
@@ -119,6 +143,7 @@ FINDINGS: dict[str, Words] = {
         "Do not tow it like this. Take load off, and weigh again.",
         "Gross vehicle weight rating from the label",
         (Severity.CRITICAL,),
+        ("loads",),
     ),
     "axles_alone_unsettled": Words(
         "A trailer's axles alone may carry more than its rating.",
@@ -127,6 +152,7 @@ FINDINGS: dict[str, Words] = {
         "Treat it as over: take load off, and weigh again.",
         "Gross vehicle weight rating from the label",
         (Severity.WARNING,),
+        ("loads",),
     ),
     "limit_unknown": Words(
         "A limit could not be judged.",
@@ -134,6 +160,7 @@ FINDINGS: dict[str, Words] = {
         "Do not take it as kept.",
         "The limit's own basis",
         (Severity.WARNING,),
+        ("loads",),
     ),
     "designation_not_read": Words(
         "A tire's designation could not be read.",
@@ -141,6 +168,7 @@ FINDINGS: dict[str, Words] = {
         "Send the size as marked on the sidewall, or the tire maker's table.",
         "Usual grammars of tire designations",
         (Severity.NOTICE,),
+        TIRE_ROOMS,
     ),
     "dash_read_as_bias": Words(
         "A dash in a designation was read as bias construction.",
@@ -149,6 +177,7 @@ FINDINGS: dict[str, Words] = {
         "Send the size with R if the tire is radial.",
         "Usual grammars of tire designations",
         (Severity.NOTICE,),
+        TIRE_ROOMS,
     ),
     "passenger_tire_derated": Words(
         "A passenger-car tire counts as less on this vehicle.",
@@ -156,6 +185,7 @@ FINDINGS: dict[str, Words] = {
         "Check that the tire is meant for this vehicle.",
         "49 CFR 571.110 and 571.120 S5.1.2",
         (Severity.NOTICE,),
+        TIRE_ROOMS,
     ),
     "load_index_governs": Words(
         "A tire's load index gives less than its marked load.",
@@ -163,6 +193,7 @@ FINDINGS: dict[str, Words] = {
         "Compare the entry with the sidewall.",
         "ISO 4000-1, ISO 4209-1",
         (Severity.NOTICE,),
+        TIRE_ROOMS,
     ),
     "side_difference_look": Words(
         "An axle's side difference calls for a look.",
@@ -170,6 +201,7 @@ FINDINGS: dict[str, Words] = {
         "Look into the bays on the {heavy_side}: what could move to the {light_side}?",
         COMMON_PRACTICE,
         (Severity.NOTICE,),
+        ("balance",),
     ),
     "side_difference_act": Words(
         "An axle's side difference calls for action.",
@@ -177,6 +209,7 @@ FINDINGS: dict[str, Words] = {
         "Move load from the {heavy_side} to the {light_side}, and weigh again.",
         COMMON_PRACTICE,
         (Severity.WARNING,),
+        ("balance",),
     ),
     "pressure_beyond_table": Words(
         "No pressure lets the tire carry its load.",
@@ -184,6 +217,7 @@ FINDINGS: dict[str, Words] = {
         "Do not drive like this. Take load off the heavy wheel end, or fit tires that may carry it.",
         "The tire's marked maximum and its table",
         (Severity.CRITICAL, Severity.WARNING),
+        ("inflation",),
     ),
     "pressure_above_ceiling": Words(
         "The load needs more pressure than tire or wheel may hold.",
@@ -191,6 +225,7 @@ FINDINGS: dict[str, Words] = {
         "Do not drive like this. Take load off, or fit wheels and tires that may hold the pressure.",
         "Maxima of sidewall and wheel",
         (Severity.CRITICAL, Severity.WARNING),
+        ("inflation",),
     ),
     "pressure_no_row_below_ceiling": Words(
         "No known row serves the load below the ceiling.",
@@ -199,6 +234,7 @@ FINDINGS: dict[str, Words] = {
         "Read the tire maker's load/inflation table, and send it as `tire_tables`.",
         "Maxima of sidewall and wheel; published rows",
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "pressure_floor_above_ceiling": Words(
         "The label's pressure is more than tire or wheel may hold.",
@@ -206,6 +242,7 @@ FINDINGS: dict[str, Words] = {
         "Compare label, tires and wheels: they do not belong together.",
         "Label; maxima of sidewall and wheel",
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "pressure_provisional": Words(
         "A pressure rests on doubtful loads.",
@@ -214,6 +251,7 @@ FINDINGS: dict[str, Words] = {
         "Weigh again, then ask again.",
         "Highest of the solutions without one reading, where the cross-check failed",
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "pressure_above_maximum": Words(
         "A tire holds more than it may.",
@@ -221,6 +259,7 @@ FINDINGS: dict[str, Words] = {
         "If the tires are cold, let air out down to the cold pressure; if not, check again when they are.",
         "Maxima of sidewall and wheel",
         (Severity.CRITICAL,),
+        ("inflation",),
     ),
     "pressure_too_low": Words(
         "A tire holds less than its load needs.",
@@ -228,6 +267,7 @@ FINDINGS: dict[str, Words] = {
         "Inflate before driving.",
         "Least cold pressure for the load",
         (Severity.CRITICAL,),
+        ("inflation",),
     ),
     "pressure_below_recommended": Words(
         "A tire holds enough for its load, but less than is recommended.",
@@ -235,6 +275,7 @@ FINDINGS: dict[str, Words] = {
         "Inflate to the recommended pressure, cold.",
         "Label, sidewall or habit, as the pressure's basis says",
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "reserve_not_met": Words(
         "The reserve asked for cannot be had.",
@@ -242,6 +283,7 @@ FINDINGS: dict[str, Words] = {
         "Take load off, or ask for less reserve.",
         CALLER,
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "special_trailer_pressure_kept": Words(
         "Special-trailer tires keep their pressure at any load.",
@@ -250,6 +292,7 @@ FINDINGS: dict[str, Words] = {
         "Do not lower it by load.",
         COMMON_PRACTICE,
         (Severity.INFO,),
+        ("inflation",),
     ),
     "special_trailer_speed": Words(
         "Special-trailer tires without a speed symbol are made for 65 mph (105 km/h).",
@@ -257,6 +300,7 @@ FINDINGS: dict[str, Words] = {
         "Do not drive faster.",
         "Tire and Rim Association, special-trailer tires, as tire makers quote it",
         (Severity.INFO,),
+        ("inflation",),
     ),
     "trailer_pressures_differ": Words(
         "The axles of a trailer cannot hold one pressure.",
@@ -264,6 +308,7 @@ FINDINGS: dict[str, Words] = {
         "Compare labels and tires; a trailer's tires should be alike.",
         COMMON_PRACTICE,
         (Severity.NOTICE,),
+        ("inflation",),
     ),
     "camper_pressure_kept": Words(
         "Single CP tires on a motor caravan's rear axle keep their pressure at any load.",
@@ -272,6 +317,7 @@ FINDINGS: dict[str, Words] = {
         "Do not lower it by load; the tire maker's sheet comes first.",
         "Maker's sheet quoting the ETRTO Standards Manual, second hand",
         (Severity.INFO,),
+        ("inflation",),
     ),
     "tires_differ": Words(
         "The tires of an axle differ.",
@@ -279,6 +325,7 @@ FINDINGS: dict[str, Words] = {
         "Fit tires of one kind on an axle.",
         COMMON_PRACTICE,
         (Severity.NOTICE,),
+        TIRE_ROOMS,
     ),
     "table_no_such_tire": Words(
         "A table that was sent belongs to no tire of the rig.",
@@ -286,6 +333,7 @@ FINDINGS: dict[str, Words] = {
         "Compare designation, fitment and load range of table and tires.",
         CALLER,
         (Severity.WARNING,),
+        TIRE_ROOMS,
     ),
     "table_contradicts_sidewall": Words(
         "A table that was sent contradicts the sidewall.",
@@ -293,6 +341,7 @@ FINDINGS: dict[str, Words] = {
         "Compare the table's units and size with the sidewall.",
         CALLER,
         (Severity.WARNING,),
+        TIRE_ROOMS,
     ),
     "table_below_sidewall": Words(
         "A table that was sent ends below the sidewall's load at its pressure.",
@@ -300,6 +349,7 @@ FINDINGS: dict[str, Words] = {
         "Compare the table with the sidewall.",
         CALLER,
         (Severity.WARNING,),
+        TIRE_ROOMS,
     ),
     "pressure_estimated": Words(
         "A pressure is an estimate.",
@@ -307,6 +357,7 @@ FINDINGS: dict[str, Words] = {
         "Read the tire maker's load/inflation table, and send it as `tire_tables`.",
         "0.97 of the law of the tire's family",
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "pressure_at_sidewall": Words(
         "Only the sidewall's own maximum supports a pressure.",
@@ -314,6 +365,7 @@ FINDINGS: dict[str, Words] = {
         "Read the tire maker's load/inflation table, and send it as `tire_tables`.",
         "Maximum load and pressure marked on the tire",
         (Severity.NOTICE,),
+        ("inflation",),
     ),
     "single_rows_only": Words(
         "Only single rows of a table are published; the next one up was taken.",
@@ -322,6 +374,7 @@ FINDINGS: dict[str, Words] = {
         "Read the tire maker's load/inflation table, and send it as `tire_tables`.",
         "Published rows",
         (Severity.INFO,),
+        ("inflation",),
     ),
     "wheel_maximum_unknown": Words(
         "The wheels' maximum pressure was not given.",
@@ -329,6 +382,7 @@ FINDINGS: dict[str, Words] = {
         "Read it on the wheel or ask its maker, and send `wheel.max_pressure`.",
         CALLER,
         (Severity.NOTICE,),
+        ("inflation",),
     ),
     "label_pressure_missing": Words(
         "The label's pressure, a floor here, was not given.",
@@ -336,6 +390,7 @@ FINDINGS: dict[str, Words] = {
         "Read it on the vehicle's label, send `label_pressures`, and do not go below it.",
         "49 CFR 571.110, 571.120",
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "label_below_need": Words(
         "The label's pressure does not carry the load.",
@@ -343,6 +398,7 @@ FINDINGS: dict[str, Words] = {
         "Hold the recommended pressure, or take load off: the label does not cover this load.",
         "Least cold pressure for the load",
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "label_above_recommended": Words(
         "The load needs less than the label's pressure.",
@@ -350,6 +406,7 @@ FINDINGS: dict[str, Words] = {
         "Where in doubt, keep to the label.",
         "49 CFR 571.120; common practice",
         (Severity.NOTICE,),
+        ("inflation",),
     ),
     "label_above_ceiling": Words(
         "The label's pressure is more than tire or wheel may hold.",
@@ -357,6 +414,7 @@ FINDINGS: dict[str, Words] = {
         "Compare label, tires and wheels: they do not belong together.",
         "Label; maxima of sidewall and wheel",
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "no_fill_serves": Words(
         "No one filling serves everywhere.",
@@ -364,6 +422,7 @@ FINDINGS: dict[str, Words] = {
         "Let the tires cool, fill to the cold pressure, and correct it cold at the coldest place before driving off.",
         "Gas law; ISO 2533 atmosphere",
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "warm_without_ambient": Words(
         "The tires are warm, and the temperature to which they cool was not given.",
@@ -371,6 +430,7 @@ FINDINGS: dict[str, Words] = {
         "Send `conditions.fill.ambient_temperature`, or `conditions.coldest`.",
         "Gas law",
         (Severity.WARNING,),
+        ("inflation",),
     ),
     "top_up_when_coldest": Words(
         "The filling holds the least pressure when coldest, but not the recommended one.",
@@ -378,6 +438,7 @@ FINDINGS: dict[str, Words] = {
         "Correct it cold at the coldest place before driving off.",
         "Gas law; ISO 2533 atmosphere",
         (Severity.NOTICE,),
+        ("inflation",),
     ),
     "coldest_not_given": Words(
         "The coldest soak was not given.",
@@ -385,6 +446,7 @@ FINDINGS: dict[str, Words] = {
         "Send `conditions.coldest`, or check again cold where it is colder.",
         CALLER,
         (Severity.NOTICE,),
+        ("inflation",),
     ),
     "declared_not_judged": Words(
         "Parts of the request were checked and kept, but no figure rests on them yet.",
@@ -392,5 +454,6 @@ FINDINGS: dict[str, Words] = {
         "Do not take limits that belong to them as kept.",
         CALLER,
         (Severity.INFO,),
+        EVERY_ROOM,
     ),
 }

@@ -6,6 +6,7 @@ from msgspec import Meta, Struct
 
 from axlewright.contract.output import (
     AsStatedOut,
+    CountOut,
     LoadAnswer,
     MassOut,
     NameOut,
@@ -17,9 +18,10 @@ from axlewright.contract.words import BASES, ESTIMATED_LIMIT, PROVISIONAL, UNKNO
 from axlewright.core.assessment import Assessment
 from axlewright.core.estimates import Estimate, UnknownBecause
 from axlewright.core.loads.limits import LimitCheck, LimitKind, load_per_tire, vehicle_load
-from axlewright.core.loads.standings import Bound
+from axlewright.core.loads.standings import Bound, Standing
 from axlewright.core.rig import Axle, Vehicle, WheelEnd
 from axlewright.core.sessions.remarks import known_sums
+from axlewright.core.units import RELATIVE_GUARD
 
 
 class WheelEndAnswer(LoadAnswer, frozen=True, kw_only=True):
@@ -57,6 +59,35 @@ class LimitAnswer(Struct, frozen=True, kw_only=True):
     unknown_because: UnknownOut
 
 
+class CountsAnswer(Struct, frozen=True, kw_only=True):
+    """How many limits stand how."""
+
+    over: Annotated[CountOut, Meta(description="Most surely exceeded.")]
+    short: Annotated[CountOut, Meta(description="Least surely not reached.")]
+    unsettled: Annotated[CountOut, Meta(description="Within the doubt of the load.")]
+    unknown: Annotated[CountOut, Meta(description="Not judged.")]
+    tight: Annotated[CountOut, Meta(description="Kept, with little left.")]
+    clear: Annotated[CountOut, Meta(description="Kept.")]
+
+
+class GoverningAnswer(Struct, frozen=True, kw_only=True):
+    """The limit of the whole rig that has the least left."""
+
+    subject: Annotated[NameOut, Meta(description="What it limits.")]
+    kind: Annotated[NameOut, Meta(description="As in `limits`.")]
+
+
+class SummaryAnswer(Struct, frozen=True, kw_only=True):
+    """The worst standing of all limits, the governing limit, and how many stand how."""
+
+    standing: Annotated[
+        Literal["over", "short", "unsettled", "unknown", "tight", "clear"],
+        Meta(description="Worst first: over or short, unsettled, unknown, tight, clear."),
+    ]
+    governing_limit: Annotated[GoverningAnswer | None, Meta(description="Null where no limit could be judged.")]
+    counts: Annotated[CountsAnswer, Meta(description="Limits by standing.")]
+
+
 def wheel_end_answers(assessment: Assessment) -> list[WheelEndAnswer]:
     """Return every wheel end, in SI."""
     return [_wheel_end_answer(assessment, vehicle, axle, end) for vehicle, axle, end in assessment.rig.wheel_ends()]
@@ -92,6 +123,20 @@ def load_answer(name: str, load: Estimate | UnknownBecause, assessment: Assessme
 def limit_answers(assessment: Assessment) -> list[LimitAnswer]:
     """Return every limit, in SI."""
     return [_limit_answer(check) for check in assessment.limits]
+
+
+def summary_answer(assessment: Assessment) -> SummaryAnswer:
+    """Return the worst standing, the governing limit of the whole rig, and how many stand how."""
+    limits = assessment.limits
+    standings = [check.judgement.standing if check.judgement else Standing.UNKNOWN for check in limits]
+    judged = [(check.relative_margin, check) for check in limits if check.relative_margin is not None]
+    least = min((margin for margin, _ in judged), default=0.0)
+    governing = next((check for margin, check in judged if margin - least <= RELATIVE_GUARD), None)
+    return SummaryAnswer(
+        standing=min(standings, key=list(Standing).index).value,
+        governing_limit=GoverningAnswer(subject=governing.subject, kind=governing.kind) if governing else None,
+        counts=CountsAnswer(**{standing.value: standings.count(standing) for standing in Standing}),
+    )
 
 
 class _Figures(TypedDict):

@@ -11,14 +11,20 @@ from axlewright.contract.codes import CROSS_FIELD_CODES, FINDING_CODES, Code
 from axlewright.contract.collector import published_pattern
 from axlewright.contract.examples import Example, examples_of
 from axlewright.contract.faults import FaultCode
-from axlewright.contract.problems import KINDS, MEDIA_TYPE, Problem, ProblemKind
+from axlewright.contract.links import LINKS, REQUEST_BODY
+from axlewright.contract.problems import EXAMPLE_FAULTS, KINDS, MEDIA_TYPE, Problem, ProblemKind, problem
 
 TAGS = {
     "assessment": "One rig through all rooms: the main job.",
+    "sessions": "What weigh tickets say: wheel-end loads, and how the readings agree.",
+    "loads": "How loads stand to limits.",
+    "balance": "Where the load sits.",
+    "inflation": "Cold pressures, and what a gauge shows elsewhere.",
+    "tires": "Published load/inflation tables.",
     "service": "The service itself: whether it lives, whether it is ready, and this contract.",
 }
 
-_EVERY_OPERATION = ("bad-request", "unknown-parameter", "internal")
+_EVERY_OPERATION = ("bad-request", "invalid-query", "internal")
 _WITH_BODY = (
     "not-json",
     "too-slow",
@@ -29,6 +35,7 @@ _WITH_BODY = (
     "not-yet-computed",
 )
 _REF = "#/components/schemas/{name}"
+_LINK_HEADER = {"Link": {"$ref": "#/components/headers/Link"}}
 _REQUEST_ID_HEADER = {"X-Request-ID": {"$ref": "#/components/headers/RequestId"}}
 
 
@@ -76,16 +83,21 @@ def openapi_document(operations: Iterable[Operation]) -> dict[str, Any]:
             "license": {"name": "MIT", "identifier": "MIT"},
         },
         "servers": [{"url": "/"}],
+        "security": [],
         "tags": [{"name": name, "description": text} for name, text in TAGS.items() if name in used],
         "paths": paths,
         "components": {
             "schemas": schemas.components,
-            "responses": _problem_responses(),
+            "responses": _problem_responses(ordered),
             "headers": {
+                "Link": {
+                    "description": 'The next page (RFC 8288, `rel="next"`); absent on the last one.',
+                    "schema": {"type": "string", "maxLength": 2000},
+                },
                 "RequestId": {
                     "description": "The id of this request, also in the service's log.",
                     "schema": {"type": "string", "pattern": "^[A-Za-z0-9._-]{1,128}$"},
-                }
+                },
             },
             "parameters": {
                 "RequestId": {
@@ -131,12 +143,29 @@ class _Schemas:
 
 
 def _published(schema: Any) -> Any:
-    if isinstance(schema, dict):
-        return {
-            key: published_pattern(value) if key == "pattern" and isinstance(value, str) else _published(value)
-            for key, value in schema.items()
-        }
-    return [_published(value) for value in schema] if isinstance(schema, list) else schema
+    if isinstance(schema, list):
+        return [_published(value) for value in schema]
+    if not isinstance(schema, dict):
+        return schema
+    published: dict[str, Any] = {
+        key: published_pattern(value) if key == "pattern" and isinstance(value, str) else _published(value)
+        for key, value in schema.items()
+    }
+    if isinstance(schema.get("enum"), list):
+        published["type"] = "string"
+    if "properties" in schema:
+        published["properties"] = {name: _default_in_words(field) for name, field in published["properties"].items()}
+    return published
+
+
+def _default_in_words(field: dict[str, Any]) -> dict[str, Any]:
+    """Return a field without the keyword `default`, which generators of clients take for always there."""
+    told = {key: value for key, value in field.items() if key != "default"}
+    default = field.get("default")
+    if isinstance(default, str | int | float):
+        text = default if isinstance(default, str) else msgspec.json.encode(default).decode().removesuffix(".0")
+        told["description"] = f"{field.get('description', '')} `{text}` if left out.".strip()
+    return told
 
 
 def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
@@ -148,16 +177,18 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
         "description": operation.description,
         "parameters": [
             {"$ref": "#/components/parameters/RequestId"},
-            *(_parameter(parameter, schemas) for parameter in operation.parameters),
+            *(_parameter(parameter, schemas, examples.parameters) for parameter in operation.parameters),
         ],
     }
     if operation.body is not None:
         content = _content(schemas.reference(operation.body), examples.requests)
         document["requestBody"] = {"required": True, "content": content}
+    is_paged = any(parameter.name == "cursor" for parameter in operation.parameters)
     answer = {
         "description": "The answer.",
-        "headers": _REQUEST_ID_HEADER,
+        "headers": {**_REQUEST_ID_HEADER, **(_LINK_HEADER if is_paged else {})},
         "content": _content(schemas.reference(operation.answer), examples.answers),
+        **_links(operation.operation_id),
     }
     statuses = sorted({kind.status for kind in _kinds_of(operation)})
     problems = {str(s): {"$ref": f"#/components/responses/Problem{s}"} for s in statuses}
@@ -173,8 +204,22 @@ def _content(schema: dict[str, Any], examples: Mapping[str, Example]) -> dict[st
     return {"application/json": content}
 
 
-def _parameter(parameter: Parameter, schemas: _Schemas) -> dict[str, Any]:
+def _links(operation_id: str) -> dict[str, Any]:
+    links = {
+        link.operation_id: {
+            "operationId": link.operation_id,
+            "description": link.description,
+            **({"parameters": dict(link.parameters)} if link.parameters else {"requestBody": REQUEST_BODY}),
+        }
+        for link in LINKS.get(operation_id, ())
+    }
+    return {"links": links} if links else {}
+
+
+def _parameter(parameter: Parameter, schemas: _Schemas, examples: Mapping[str, Mapping[str, Any]]) -> dict[str, Any]:
+    shown = {name: {"value": values[parameter.name]} for name, values in examples.items() if parameter.name in values}
     return {
+        **({"examples": shown} if shown else {}),
         "name": parameter.name,
         "in": parameter.where,
         "required": parameter.is_required,
@@ -190,16 +235,28 @@ def _kinds_of(operation: Operation) -> list[ProblemKind]:
     return [KINDS[slug] for slug in slugs]
 
 
-def _problem_responses() -> dict[str, Any]:
+def _problem_responses(operations: Sequence[Operation]) -> dict[str, Any]:
+    answered = {kind.status for operation in operations for kind in _kinds_of(operation)}
     responses: dict[str, Any] = {}
-    for status in sorted({kind.status for kind in KINDS.values()}):
+    for status in sorted(answered):
         kinds = [kind for kind in KINDS.values() if kind.status == status]
+        content = {"schema": {"$ref": _REF.format(name="Problem")}, "examples": _problem_examples(kinds)}
         responses[f"Problem{status}"] = {
             "description": " ".join(f"`{kind.uri}`: {kind.meaning}" for kind in kinds),
             "headers": _REQUEST_ID_HEADER,
-            "content": {MEDIA_TYPE: {"schema": {"$ref": _REF.format(name="Problem")}}},
+            "content": {MEDIA_TYPE: content},
         }
     return responses
+
+
+def _problem_examples(kinds: Iterable[ProblemKind]) -> dict[str, Any]:
+    examples: dict[str, Any] = {}
+    for kind in kinds:
+        faults = [EXAMPLE_FAULTS[kind.slug]] if kind.slug in EXAMPLE_FAULTS else []
+        detail = "There is 1 fault in the document." if faults else kind.meaning
+        value = msgspec.to_builtins(problem(kind.slug, detail, faults))
+        examples[kind.slug.replace("-", "_")] = {"summary": f"{kind.title}.", "value": value}
+    return examples
 
 
 def _codes() -> dict[str, Any]:
@@ -214,6 +271,6 @@ def _codes() -> dict[str, Any]:
     }
 
 
-def _code(code: Code) -> dict[str, str]:
-    severity = {} if code.severity is None else {"severity": code.severity}
-    return {"code": code.code, **severity, "meaning": code.meaning}
+def _code(code: Code) -> dict[str, Any]:
+    of_a_finding = {} if code.severity is None else {"severity": code.severity, "rooms": list(code.rooms)}
+    return {"code": code.code, **of_a_finding, "meaning": code.meaning}

@@ -8,6 +8,8 @@ MassOut = Annotated[float, Meta(ge=-1e7, le=1e7, extra_json_schema={"x-quantity"
 PressureOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "pressure"})]
 PressureUpOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "pressure", "x-rounded": "up"})]
 LengthOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "length"})]
+TemperatureOut = Annotated[float, Meta(ge=-500, le=1e4, extra_json_schema={"x-quantity": "temperature"})]
+AltitudeOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "altitude"})]
 ShareOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "share"})]
 ProbabilityOut = Annotated[float, Meta(ge=0, le=1, extra_json_schema={"x-quantity": "share"})]
 CountOut = Annotated[int, Meta(ge=0, le=10_000, extra_json_schema={"x-quantity": "count"})]

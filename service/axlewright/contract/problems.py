@@ -7,7 +7,7 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
-from axlewright.contract.faults import Fault
+from axlewright.contract.faults import CrossFieldFaults, Fault, NotJson, ShapeFaults
 
 MEDIA_TYPE = "application/problem+json"
 
@@ -17,7 +17,12 @@ class ProblemError(msgspec.Struct, frozen=True):
 
     code: Annotated[str, Meta(max_length=100, description="Stable code of the fault; new ones may come.")]
     pointer: Annotated[
-        str, Meta(max_length=2_000_000, description="Where the fault is: a JSON Pointer (RFC 6901) into the body.")
+        str,
+        Meta(
+            max_length=2_000_000,
+            description="Where the fault is: a JSON Pointer (RFC 6901) into the body, or into "
+            "the query taken as an object.",
+        ),
     ]
     message: Annotated[str, Meta(max_length=20_000, description="The fault in words, for a person.")]
     given: Annotated[
@@ -81,12 +86,14 @@ KINDS = {
         ProblemKind("bad-request", "The request cannot be read", 400, "The HTTP request is not well formed."),
         ProblemKind("not-json", "The body is not JSON", 400, "The body is empty, not UTF-8 or not JSON text."),
         ProblemKind(
-            "unknown-parameter",
-            "A query parameter is not known",
+            "invalid-query",
+            "The query is not valid",
             400,
-            "The query has a parameter that the operation does not have, or one more than once.",
+            "The query breaks the operation's parameters; `errors` lists every fault, `pointer` names the parameter.",
         ),
-        ProblemKind("not-found", "There is nothing at this address", 404, "No operation has this path."),
+        ProblemKind(
+            "not-found", "There is nothing at this address", 404, "No operation has this path, or nothing this id."
+        ),
         ProblemKind(
             "method-not-allowed",
             "The method is not allowed here",
@@ -125,9 +132,47 @@ KINDS = {
 
 NOT_YET_COMPUTED = "not_yet_computed"
 
+EXAMPLE_FAULTS = {
+    "invalid": Fault(
+        "wrong_type",
+        "/rig/vehicles/0/axles/0/gawr",
+        'gawr must be a number; given is "1850".',
+        '"1850"',
+        "a number",
+    ),
+    "inconsistent": Fault(
+        "inconsistent_reference",
+        "/session/passes/0/readings/0/wheel_ends/0",
+        "There is no wheel end of the rig of this name.",
+        '"steer.left"',
+        "front.left, front.right, rear.left, rear.right",
+    ),
+    "not-yet-computed": Fault(
+        NOT_YET_COMPUTED,
+        "/session/passes/0/state",
+        "Passes made hitched are described in the contract but not computed yet; nothing of it is guessed.",
+        None,
+        "`solo`, with each vehicle weighed alone",
+    ),
+}
+"""A fault of each kind of problem that lists faults, as the contract shows it."""
+
 
 def problem(slug: str, detail: str, faults: Sequence[Fault] = (), omitted: int = 0) -> Problem:
     """Return the problem document of a kind, with what went wrong this time."""
     kind = KINDS[slug]
     errors = [ProblemError(f.code, f.pointer, f.message, f.given, f.allowed) for f in faults]
     return Problem(kind.uri, kind.title, kind.status, detail, errors, omitted)
+
+
+def refusal_problem(refusal: NotJson | ShapeFaults) -> Problem:
+    """Return the problem document of a document that was refused."""
+    if isinstance(refusal, NotJson):
+        return problem("not-json", f"{refusal.detail}.")
+    slug = "invalid"
+    if isinstance(refusal, CrossFieldFaults):
+        is_later = all(fault.code == NOT_YET_COMPUTED for fault in refusal.faults)
+        slug = "not-yet-computed" if is_later else "inconsistent"
+    count = len(refusal.faults) + refusal.omitted
+    detail = f"There {'is 1 fault' if count == 1 else f'are {count} faults'} in the document."
+    return problem(slug, detail, refusal.faults, refusal.omitted)

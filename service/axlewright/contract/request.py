@@ -159,21 +159,45 @@ class TireTableInput(Input, frozen=True, kw_only=True):
     edition: Annotated[Text | None, Meta(description="Its edition or year.")] = None
 
 
-class AssessRequest(Input, frozen=True):
+UnitsField = Annotated[
+    Literal["us", "metric"] | Units,
+    Meta(description="Units of every number here and in the answer. There is no default."),
+]
+RigField = Annotated[RigInput, Meta(description="The rig and its ratings.")]
+PolicyField = Annotated[PolicyInput, Meta(description="Your choices.")]
+
+
+class ReconcileSessionRequest(Input, frozen=True):
+    """A rig with its weigh tickets."""
+
+    units: UnitsField
+    rig: RigField
+    session: Annotated[SessionInput, Meta(description="The weigh tickets.")]
+    policy: PolicyField = PolicyInput()
+
+
+class AssessBalanceRequest(Input, frozen=True):
     """A rig with its weigh tickets or its known loads: exactly one of `session` and `loads`."""
 
-    units: Annotated[
-        Literal["us", "metric"] | Units,
-        Meta(description="Units of every number here and in the answer. There is no default."),
-    ]
-    rig: Annotated[RigInput, Meta(description="The rig and its ratings.")]
+    units: UnitsField
+    rig: RigField
     session: Annotated[SessionInput | None, Meta(description="The weigh tickets.")] = None
     loads: Annotated[
         Annotated[list[LoadInput], Meta(min_length=1, max_length=128)] | None,
         Meta(description="Loads that you know already."),
     ] = None
-    conditions: Annotated[ConditionsInput | None, Meta(description="Needed for `set_now`.")] = None
-    policy: Annotated[PolicyInput, Meta(description="Your choices.")] = PolicyInput()
+    policy: PolicyField = PolicyInput()
+
+
+class CheckLoadsRequest(AssessBalanceRequest, frozen=True):
+    """A rig with its weigh tickets or its known loads: exactly one of `session` and `loads`."""
+
     tire_tables: Annotated[
         list[TireTableInput], Meta(max_length=16, description="Tire makers' tables of your own.")
     ] = []
+
+
+class AssessRequest(CheckLoadsRequest, frozen=True):
+    """A rig with its weigh tickets or its known loads: exactly one of `session` and `loads`."""
+
+    conditions: Annotated[ConditionsInput | None, Meta(description="Needed for `set_now`.")] = None

@@ -13,7 +13,7 @@ from axlewright.core.units import exceeds
 
 def rig_faults(rig: RigInput) -> Iterator[Fault]:
     """Yield every contradiction within a rig."""
-    yield from repeated("vehicle", "/rig/vehicles", [vehicle.name for vehicle in rig.vehicles])
+    yield from repeated("vehicle", "/rig/vehicles/{}/name", [vehicle.name for vehicle in rig.vehicles])
     for place, vehicle in enumerate(rig.vehicles):
         yield from _vehicle_faults(vehicle, f"/rig/vehicles/{place}")
     names = {vehicle.name for vehicle in rig.vehicles}
@@ -69,12 +69,12 @@ def wheel_names(rig: RigInput) -> set[str]:
 
 
 def repeated(what: str, pointer: str, names: Sequence[str]) -> Iterator[Fault]:
-    """Yield a fault for every name in a list that stands in it before."""
+    """Yield a fault for every name in a list that stands in it before; its place goes into the pointer."""
     for place, name in enumerate(names):
         if name in names[:place]:
             yield Fault(
                 "inconsistent_name",
-                f"{pointer}/{place}",
+                pointer.format(place),
                 f"There is a {what} of this name already; each needs a name of its own.",
                 given_text(name),
                 "a name that no other has",
@@ -91,11 +91,11 @@ def unknown(name: str, known: Iterable[str], pointer: str, what: str) -> Iterato
 
 def _vehicle_faults(vehicle: VehicleInput, pointer: str) -> Iterator[Fault]:
     axles = [axle.name for axle in vehicle.axles]
-    yield from repeated("axle", f"{pointer}/axles", axles)
-    yield from repeated("tank", f"{pointer}/tanks", [tank.name for tank in vehicle.tanks])
-    yield from repeated("place", f"{pointer}/places", [place.name for place in vehicle.places])
+    yield from repeated("axle", pointer + "/axles/{}/name", axles)
+    yield from repeated("tank", pointer + "/tanks/{}/name", [tank.name for tank in vehicle.tanks])
+    yield from repeated("place", pointer + "/places/{}/name", [place.name for place in vehicle.places])
     labelled = [label.axle for label in vehicle.label_pressures]
-    yield from repeated("label pressure", f"{pointer}/label_pressures", labelled)
+    yield from repeated("label pressure", pointer + "/label_pressures/{}/axle", labelled)
     for place, label in enumerate(labelled):
         yield from unknown(label, axles, f"{pointer}/label_pressures/{place}/axle", "axle")
     yield from _group_faults(vehicle, axles, pointer)
@@ -144,7 +144,7 @@ def _order_faults(vehicle: VehicleInput, pointer: str) -> Iterator[Fault]:
 
 
 def _axle_faults(axle: AxleInput, pointer: str) -> Iterator[Fault]:
-    yield from repeated("wheel end", f"{pointer}/wheel_ends", [end.side for end in axle.wheel_ends])
+    yield from repeated("wheel end", pointer + "/wheel_ends/{}/side", [end.side for end in axle.wheel_ends])
     fitted = [(axle.tires, f"{pointer}/tires")]
     fitted += [
         (end.tires, f"{pointer}/wheel_ends/{place}/tires")

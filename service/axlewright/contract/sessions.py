@@ -21,11 +21,12 @@ from axlewright.contract.rig import repeated, unknown, wheel_names
 from axlewright.contract.rig_request import RigInput
 from axlewright.contract.session_request import ReadingInput, ScaleInput, SessionInput
 from axlewright.contract.units import SHARE, Units, spoken, unit_of
+from axlewright.core.assessment import Assessment
 from axlewright.core.errors import CoreError
 from axlewright.core.loads.given import GivenLoad
 from axlewright.core.scales import ACCURACY_CLASSES, OwnTolerance, Placement, Tolerance
 from axlewright.core.sessions.passes import Platform, PlatformKind, Reading, WeighSession
-from axlewright.core.sessions.reconcile import PartCheck, ReadingCheck, Reconciliation
+from axlewright.core.sessions.reconcile import PartCheck, ReadingCheck
 
 
 class ReadingAnswer(Struct, frozen=True, kw_only=True):
@@ -77,13 +78,13 @@ def session_faults(session: SessionInput, rig: RigInput) -> Iterator[Fault]:
     """Yield every contradiction within a session, and between it and the rig."""
     scale_faults = list(_scale_faults(session.scale))
     yield from scale_faults
-    yield from repeated("pass", "/session/passes", [each.name for each in session.passes])
+    yield from repeated("pass", "/session/passes/{}/name", [each.name for each in session.passes])
     platforms = [platform.name for platform in session.scale.platforms]
     wheels = wheel_names(rig)
     for place, each in enumerate(session.passes):
         pointer = f"/session/passes/{place}/readings"
         used = [reading.platform for reading in each.readings]
-        yield from repeated("reading on this platform in this pass", pointer, used)
+        yield from repeated("reading on this platform in this pass", pointer + "/{}/platform", used)
         if platforms:
             for position, platform in enumerate(used):
                 yield from unknown(platform, platforms, f"{pointer}/{position}/platform", "platform of the scale")
@@ -122,10 +123,15 @@ def given_loads(loads: list[LoadInput]) -> tuple[GivenLoad, ...]:
     return tuple(GivenLoad(frozenset(load.wheel_ends), load.load, load.standard_uncertainty) for load in loads)
 
 
-def reconciliation_answer(session: WeighSession, reconciliation: Reconciliation, units: Units) -> ReconciliationAnswer:
-    """Return how the readings agree, in SI."""
-    parts = [_part_answer(session, part, units) for part in reconciliation.parts]
-    checks = sorted((check for part in reconciliation.parts for check in part.checks), key=lambda each: each.row)
+def reconciliation_answer(
+    session: WeighSession | None, assessment: Assessment, units: Units
+) -> ReconciliationAnswer | None:
+    """Return how the readings agree, in SI; None where the loads were given."""
+    if session is None or assessment.reconciliation is None:
+        return None
+    reconciled = assessment.reconciliation.parts
+    parts = [_part_answer(session, part, units) for part in reconciled]
+    checks = sorted((check for part in reconciled for check in part.checks), key=lambda each: each.row)
     readings = [_reading_answer(session.readings[check.row], check) for check in checks]
     return ReconciliationAnswer(
         agreement=" ".join(part.agreement for part in parts),
@@ -136,7 +142,7 @@ def reconciliation_answer(session: WeighSession, reconciliation: Reconciliation,
 
 
 def _scale_faults(scale: ScaleInput) -> Iterator[Fault]:
-    yield from repeated("platform", "/session/scale/platforms", [platform.name for platform in scale.platforms])
+    yield from repeated("platform", "/session/scale/platforms/{}/name", [platform.name for platform in scale.platforms])
     if (scale.accuracy_class is None) == (scale.tolerance is None):
         yield Fault(
             "inconsistent_choice",
@@ -196,7 +202,7 @@ def _carried_faults(session: SessionInput, rig: RigInput) -> Iterator[Fault]:
     tanks = {tank.name for vehicle in rig.vehicles for tank in vehicle.tanks}
     for place, tank in enumerate(session.carried.tanks):
         yield from unknown(tank.name, tanks, f"/session/carried/tanks/{place}/name", "tank of the rig")
-    yield from repeated("tank level", "/session/carried/tanks", [tank.name for tank in session.carried.tanks])
+    yield from repeated("tank level", "/session/carried/tanks/{}/name", [tank.name for tank in session.carried.tanks])
 
 
 def _tolerance(scale: ScaleInput) -> Tolerance:

@@ -109,18 +109,20 @@ def in_si(document: T, units: Units) -> tuple[T, list[Fault]]:
     The range is the field's ``x-si-range``: no schema can state it, for it does not know the unit.
     """
     faults: list[Fault] = []
+    needed_at: dict[str, Path] = {}
 
     def convert(number: float, field: "Quantified", path: Path, _: Struct) -> float:
         unit = unit_of(units, field.quantity)
         if unit is None:
-            faults.append(_no_unit(field.quantity, path))
+            needed_at.setdefault(field.quantity, path)
             return number
         value = unit.to_si(number)
-        if field.si_range and not field.si_range[0] <= value <= field.si_range[1]:
+        if field.si_range and (si.exceeds(field.si_range[0], value) or si.exceeds(value, field.si_range[1])):
             faults.append(_beyond_range(number, field.si_range, unit, path))
         return value
 
-    return _converted(document, convert, ()), faults
+    converted = _converted(document, convert, ())
+    return converted, [*(_no_unit(quantity, path) for quantity, path in needed_at.items()), *faults]
 
 
 def in_units(document: T, units: Units) -> T:
@@ -227,10 +229,10 @@ def _quantified(schema: dict[str, Any]) -> Quantified | None:
 def _no_unit(quantity: str, path: Path) -> Fault:
     return Fault(
         "inconsistent_units",
-        pointer_of(path),
-        f"`units` does not say in which unit this {quantity} is: name `{quantity}` there.",
+        f"/units/{quantity}",
+        f"`units` does not say in which unit {pointer_of(path)} is: name `{quantity}` there.",
         None,
-        f"units.{quantity}: " + " or ".join(name for kind, name in UNITS if kind == quantity),
+        " or ".join(f'"{name}"' for kind, name in UNITS if kind == quantity),
     )
 
 

@@ -86,6 +86,11 @@ COLD = (
 )
 NOT_JUDGED = "A load at rest on level ground says nothing of tires that are aged, damaged, mismatched or run too fast."
 
+ONE_ROOM = (
+    "Of the other rooms only critical findings are told here; the whole assessment judges every limit, balance and "
+    "pressure."
+)
+
 CAUTIONS = (DEFERENCE, STATE_OF_LOAD, COLD, NOT_JUDGED)
 SESSION_CAUTIONS = (LEGAL_FOR_TRADE,)
 

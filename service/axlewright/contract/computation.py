@@ -1,0 +1,143 @@
+"""What every room does first: a request to the core, computed whole; a room's answer is a part of it."""
+
+from collections.abc import Iterator
+from typing import Annotated
+
+from msgspec import Meta, Struct
+
+from axlewright import __version__
+from axlewright.contract.faults import CrossFieldFaults, Fault, with_given
+from axlewright.contract.output import NameOut, WordsOut
+from axlewright.contract.pending import carried_names, pending_faults
+from axlewright.contract.request import AssessRequest, ConditionsInput, PolicyInput
+from axlewright.contract.rig import core_rig, core_tables, rig_faults, table_faults
+from axlewright.contract.sessions import given_loads, load_faults, session_faults, weigh_session
+from axlewright.contract.units import ROUNDING_STEPS_PA, Units, chosen_units, in_si
+from axlewright.contract.words import SESSION_CAUTIONS
+from axlewright.core.assessment import Assessment, assess, worst_first
+from axlewright.core.errors import CoreError
+from axlewright.core.findings import Finding, Severity
+from axlewright.core.loads.given import GivenLoad
+from axlewright.core.policy import Conditions, Fill, LabelFloor, Policy, Soak
+from axlewright.core.sessions.passes import WeighSession
+
+
+class TableEdition(Struct, frozen=True, kw_only=True):
+    """A publication whose rows were used."""
+
+    title: Annotated[WordsOut, Meta(description="Whose table it is.")]
+    edition: Annotated[WordsOut, Meta(description="Its edition or year.")]
+
+
+class ComputedBy(Struct, frozen=True, kw_only=True):
+    """What computed the answer."""
+
+    version: Annotated[NameOut, Meta(description="Of the core.")]
+    tables: Annotated[list[TableEdition], Meta(max_length=64, description="The load/inflation tables that were used.")]
+
+
+CORE = ComputedBy(version=__version__, tables=[])
+"""What computed an answer that uses no table."""
+
+
+class Computed(Struct, frozen=True):
+    """A request computed, still in SI; `session` is None where the loads were given. Findings stand worst first."""
+
+    units: Units
+    session: WeighSession | None
+    assessment: Assessment
+    findings: tuple[Finding, ...]
+
+    @property
+    def by(self) -> ComputedBy:
+        """What computed it, with the load/inflation tables that were used."""
+        tables = [TableEdition(title=each.title, edition=each.edition) for each in self.assessment.publications]
+        return ComputedBy(version=__version__, tables=tables)
+
+    def cautions(self, *texts: str) -> list[str]:
+        """Return the cautions to be shown, with those that weigh tickets need."""
+        return [*texts, *(SESSION_CAUTIONS if self.session else ())]
+
+
+def computed(request: AssessRequest) -> Computed:
+    """Return all that the core makes of a request.
+
+    Raises
+    ------
+    CrossFieldFaults
+        With everything in the request that contradicts itself, or is not computed yet.
+    """
+    units = chosen_units(request.units)
+    as_sent = request
+    request, faults = in_si(request, units)
+    faults = [*faults, *_cross_field_faults(request)]
+    if faults:
+        raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
+    session = None if request.session is None else weigh_session(request.session, request.policy)
+    assessment = _assessment(request, session or given_loads(request.loads or []), units)
+    return Computed(units, session, assessment, worst_first([*assessment.findings, *_declared_findings(request)]))
+
+
+def _cross_field_faults(request: AssessRequest) -> Iterator[Fault]:
+    yield from pending_faults(request)
+    yield from rig_faults(request.rig)
+    yield from table_faults(request.tire_tables)
+    if (request.session is None) == (request.loads is None):
+        yield Fault(
+            "inconsistent_choice",
+            "",
+            "A request has either weigh tickets or loads that you know, exactly one of the two.",
+            None,
+            "session, or loads",
+        )
+    if request.session is not None:
+        yield from session_faults(request.session, request.rig)
+    if request.loads is not None:
+        yield from load_faults(request.loads, request.rig)
+
+
+def _assessment(request: AssessRequest, evidence: WeighSession | tuple[GivenLoad, ...], units: Units) -> Assessment:
+    try:
+        return assess(
+            core_rig(request.rig),
+            evidence,
+            _policy(request.policy, units),
+            _conditions(request.conditions),
+            core_tables(request.tire_tables),
+        )
+    except CoreError as refused:
+        if refused.code != "loads_overlap":
+            raise
+        message = f"{refused.message[:1].upper()}{refused.message[1:]}."
+        raise CrossFieldFaults([Fault(f"inconsistent_{refused.code}", "/loads", message)]) from refused
+
+
+def _policy(policy: PolicyInput, units: Units) -> Policy:
+    assert units.pressure is not None
+    return Policy(
+        rounding_step_pa=policy.rounding_step or ROUNDING_STEPS_PA[units.pressure],
+        coverage_factor=policy.coverage_factor,
+        tight_share=policy.tight_share,
+        reserve_share=policy.reserve_share,
+        label_floor=LabelFloor(policy.label_floor),
+        least_steering_share=policy.least_steering_share,
+    )
+
+
+def _conditions(conditions: ConditionsInput | None) -> Conditions:
+    if conditions is None:
+        return Conditions()
+    fill, coldest = conditions.fill, conditions.coldest
+    return Conditions(
+        fill=Fill(fill.tire_temperature, fill.altitude, fill.ambient_temperature) if fill else None,
+        coldest=Soak(coldest.ambient_temperature, coldest.altitude) if coldest else None,
+    )
+
+
+def _declared_findings(request: AssessRequest) -> Iterator[Finding]:
+    """Yield what the request leaves out, or carries without a figure resting on it."""
+    if request.session is not None and request.session.carried is None:
+        yield Finding("state_of_load_unknown", Severity.NOTICE, "session", {})
+    names = carried_names(request.rig, request.session)
+    if names:
+        yield Finding("declared_not_judged", Severity.INFO, "request", {"names": ", ".join(names)})

@@ -1,0 +1,127 @@
+"""Every operation shows a minimal and a full example; each is sent, and answered as shown."""
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from axlewright.app import create_app
+from axlewright.settings import Settings
+from tests.api.probe import Reply, send
+from tests.contract.published import DOCUMENT, SCHEMAS, arms
+
+APP = create_app(Settings())
+OPERATIONS = {
+    operation["operationId"]: (method.upper(), path, operation)
+    for path, item in DOCUMENT["paths"].items()
+    for method, operation in item.items()
+}
+NOT_YET_COMPUTED = {"/rig/couplings", "/session/passes/state", "/session/passes/changes"}
+ALTERNATIVES = {"/loads", "/session/scale/tolerance", "/rig/vehicles/groups"}
+"""Names that cannot stand beside another of the full example, or that its rig has no use for."""
+
+
+def queried(operation: dict[str, Any]) -> list[dict[str, Any]]:
+    return [each for each in operation["parameters"] if "$ref" not in each]
+
+
+def bodies(operation: dict[str, Any]) -> dict[str, Any]:
+    content = operation.get("requestBody", {}).get("content", {}).get("application/json", {})
+    return {name: example["value"] for name, example in content.get("examples", {}).items()}
+
+
+def answers(operation: dict[str, Any]) -> dict[str, Any]:
+    content = operation["responses"]["200"]["content"]["application/json"]
+    return {name: example["value"] for name, example in content["examples"].items()}
+
+
+def sent(operation_id: str, name: str, body: Any = None) -> Reply:
+    """Return the answer to one example of an operation, or to another body in its place."""
+    method, path, operation = OPERATIONS[operation_id]
+    query = []
+    for parameter in queried(operation):
+        if name in (values := parameter.get("examples", {})):
+            if parameter["in"] == "path":
+                path = path.replace("{" + parameter["name"] + "}", values[name]["value"])
+            else:
+                query.append(f"{parameter['name']}={values[name]['value']}")
+    text = json.dumps(body if body is not None else bodies(operation).get(name))
+    headers = {"Content-Type": "application/json"} if method == "POST" else {}
+    return send(APP, method, path, text.encode() if method == "POST" else b"", headers, query="&".join(query))
+
+
+CASES = [(operation_id, name) for operation_id, (_, _, each) in OPERATIONS.items() for name in answers(each)]
+
+
+@pytest.mark.parametrize("operation_id", OPERATIONS)
+def test_an_operation_shows_the_least_and_the_most_that_it_takes(operation_id: str) -> None:
+    _, _, operation = OPERATIONS[operation_id]
+    named = set(answers(operation))
+    assert "minimal" in named
+    takes_a_choice = "requestBody" in operation or any(not each["required"] for each in queried(operation))
+    assert ("full" in named) is takes_a_choice
+    assert set(bodies(operation)) <= named
+
+
+@pytest.mark.parametrize(("operation_id", "name"), CASES)
+def test_an_example_is_answered_as_shown(operation_id: str, name: str) -> None:
+    reply = sent(operation_id, name)
+    assert reply.status == 200, reply.body
+    shown = answers(OPERATIONS[operation_id][2])[name]
+    real = reply.json
+    if operation_id == "contract":
+        real = {**real, "info": {key: real["info"][key] for key in shown["info"]}, "paths": {}}
+        real = {key: real[key] for key in shown}
+    assert real == shown
+
+
+def places(value: Any, pointer: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
+    """Yield the path of every member and entry of a document."""
+    members = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for name, member in members:
+        yield (*pointer, name)
+        yield from places(member, (*pointer, name))
+
+
+def without(document: Any, path: tuple[str | int, ...]) -> Any:
+    copied = json.loads(json.dumps(document))
+    target = copied
+    for step in path[:-1]:
+        target = target[step]
+    del target[path[-1]]
+    return copied
+
+
+COMPUTING = [operation_id for operation_id, (_, _, each) in OPERATIONS.items() if "requestBody" in each]
+
+
+@pytest.mark.parametrize("operation_id", COMPUTING)
+def test_nothing_can_be_left_out_of_a_minimal_example(operation_id: str) -> None:
+    minimal = bodies(OPERATIONS[operation_id][2])["minimal"]
+    for path in places(minimal):
+        if path[-2:] in {("wheel_ends", 0), ("wheel_ends", 1)}:
+            continue  # what stood on the platform is said by its list, whose length nothing else tells
+        assert sent(operation_id, "minimal", without(minimal, path)).status == 422, path
+
+
+def names_of(schema: dict[str, Any], pointer: str = "") -> Iterator[str]:
+    """Yield every name that a document of a schema may have, positions left out."""
+    for arm in arms(schema):
+        if "items" in arm:
+            yield from names_of(arm["items"], pointer)
+        for name, field in SCHEMAS.get(arm.get("title", ""), arm).get("properties", {}).items():
+            yield f"{pointer}/{name}"
+            yield from names_of(field, f"{pointer}/{name}")
+
+
+@pytest.mark.parametrize("operation_id", COMPUTING)
+def test_a_full_example_has_every_name_that_is_computed(operation_id: str) -> None:
+    _, _, operation = OPERATIONS[operation_id]
+    schema = operation["requestBody"]["content"]["application/json"]["schema"]
+    full = bodies(operation)["full"]
+    shown = {"/" + "/".join(step for step in path if isinstance(step, str)) for path in places(full)}
+    missing = {name for name in names_of(schema) if name not in shown}
+    left_out = NOT_YET_COMPUTED | ALTERNATIVES
+    assert {name for name in missing if not any(name.startswith(each) for each in left_out)} == set()
+    assert len(shown) > 10
