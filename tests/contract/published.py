@@ -36,7 +36,12 @@ _Validator = extend(Draft202012Validator, {"pattern": _pattern})
 
 def validator_of(schema: dict[str, Any]) -> Any:
     """Return a validator of a schema of the document, formats asserted."""
-    return _Validator({**schema, "components": DOCUMENT["components"]}, format_checker=_FORMATS)
+    return validator_in(DOCUMENT, schema)
+
+
+def validator_in(document: dict[str, Any], schema: dict[str, Any]) -> Any:
+    """Return a validator of a schema of another document, formats asserted."""
+    return _Validator({**schema, "components": document["components"]}, format_checker=_FORMATS)
 
 
 def component(name: str) -> dict[str, Any]:

@@ -46,6 +46,11 @@ def negative_configuration(seed: int, examples: int) -> SchemathesisConfig:
     return _configuration(seed, examples, mode="negative", coverage={"enabled": False})
 
 
+def positive_configuration(seed: int, examples: int) -> SchemathesisConfig:
+    """Return the settings of a run with nothing but what the contract allows."""
+    return _configuration(seed, examples, mode="positive", coverage={"enabled": False})
+
+
 def _configuration(
     seed: int, examples: int, mode: str, room_phases: Json | None = None, **phases: Json
 ) -> SchemathesisConfig:

@@ -60,7 +60,7 @@ def list_tire_tables(
     sync_to_thread=False,
 )
 def get_tire_table(
-    table_id: Annotated[str, PathParameter(description="Id of the table.")],
+    table_id: Annotated[TableId, PathParameter(description="Id of the table.")],
     units: Annotated[Literal["us", "metric"], QueryParameter(description="Units of the rows. There is no default.")],
 ) -> GetTireTableAnswer:
     """The rows of one table, each with the publication that it comes from."""

@@ -246,15 +246,17 @@ def _described(kind: inspect.Type) -> list[str]:
     for arm in _arms(kind):
         if isinstance(arm, inspect.LiteralType | inspect.EnumType):
             descriptions.append("one of " + ", ".join(given_text(choice) for choice in _choices(arm)))
+        elif isinstance(arm, inspect.StructType):
+            descriptions.append(f"an object with {_member_names(arm)}")
         else:
-            required = (
-                [field.encode_name for field in arm.fields if field.required]
-                if isinstance(arm, inspect.StructType)
-                else []
-            )
-            names = f" with {', '.join(required)}" if required else ""
-            descriptions.append(_JSON_TYPES.get(arm.__class__, "another value") + names)
+            descriptions.append(_JSON_TYPES.get(arm.__class__, "another value"))
     return descriptions
+
+
+def _member_names(kind: inspect.StructType) -> str:
+    """Return the names that an object must have; of one that needs none, those that it may have."""
+    required = [field.encode_name for field in kind.fields if field.required]
+    return ", ".join(required) or "any of " + ", ".join(field.encode_name for field in kind.fields)
 
 
 def _label(path: Path) -> str:

@@ -27,7 +27,11 @@ LINKS: Mapping[str, Sequence[Link]] = {
     "check_loads": (_RECOMMEND, _ASSESS),
     "recommend_inflation": (_ASSESS,),
     "list_tire_tables": (
-        Link("get_tire_table", "The rows of the first table.", {"table_id": "$response.body#/tables/0/id"}),
+        Link(
+            "get_tire_table",
+            "The rows of the first table, in metric units.",
+            {"table_id": "$response.body#/tables/0/id", "units": "metric"},
+        ),
         Link("list_tire_tables", "The next page.", {"cursor": "$response.body#/next_cursor"}),
     ),
     "get_tire_table": (

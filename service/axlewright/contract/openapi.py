@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from inspect import getdoc
 from typing import Any, Literal
 
 import msgspec
@@ -12,6 +13,7 @@ from axlewright.contract.collector import published_pattern
 from axlewright.contract.examples import Example, examples_of
 from axlewright.contract.faults import FaultCode
 from axlewright.contract.links import LINKS, REQUEST_BODY
+from axlewright.contract.named_values import NAMED_VALUES
 from axlewright.contract.problems import EXAMPLE_FAULTS, KINDS, MEDIA_TYPE, Problem, ProblemKind, problem
 
 TAGS = {
@@ -134,7 +136,8 @@ class _Schemas:
             types += [parameter.type_ for parameter in operation.parameters]
             types += [operation.answer] if operation.body is None else [operation.answer, operation.body]
         references, components = msgspec.json.schema_components(types, ref_template=_REF)
-        return cls(types, references, _published(dict(sorted(components.items()))))
+        published = _published(components) | _named_values([components, references])
+        return cls(types, references, dict(sorted(published.items())))
 
     def reference(self, type_: Any) -> dict[str, Any]:
         """Return the schema that stands for a type: mostly a reference to its component."""
@@ -152,10 +155,25 @@ def _published(schema: Any) -> Any:
         for key, value in schema.items()
     }
     if isinstance(schema.get("enum"), list):
-        published["type"] = "string"
+        named = NAMED_VALUES.get(tuple(schema["enum"]))
+        return {**published, "type": "string"} if named is None else _as_reference(published, named.name)
     if "properties" in schema:
         published["properties"] = {name: _default_in_words(field) for name, field in published["properties"].items()}
     return published
+
+
+def _as_reference(enumeration: dict[str, Any], name: str) -> dict[str, Any]:
+    rest = {key: value for key, value in enumeration.items() if key != "enum"}
+    return {**rest, "$ref": _REF.format(name=name)}
+
+
+def _named_values(schemas: Any) -> dict[str, Any]:
+    """Return the components of the named enumerations that stand somewhere in schemas."""
+    if isinstance(schemas, dict) and isinstance(schemas.get("enum"), list):
+        named = NAMED_VALUES.get(tuple(schemas["enum"]))
+        return {} if named is None else {named.name: named.schema}
+    inner = schemas.values() if isinstance(schemas, dict) else schemas if isinstance(schemas, list | tuple) else ()
+    return {name: schema for each in inner for name, schema in _named_values(each).items()}
 
 
 def _default_in_words(field: dict[str, Any]) -> dict[str, Any]:
@@ -185,7 +203,7 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
         document["requestBody"] = {"required": True, "content": content}
     is_paged = any(parameter.name == "cursor" for parameter in operation.parameters)
     answer = {
-        "description": "The answer.",
+        "description": (getdoc(operation.answer) or "").partition("\n")[0] or "The answer.",
         "headers": {**_REQUEST_ID_HEADER, **(_LINK_HEADER if is_paged else {})},
         "content": _content(schemas.reference(operation.answer), examples.answers),
         **_links(operation.operation_id),

@@ -1,0 +1,49 @@
+"""Names of the enumerations that several fields share or that can be null: generators of clients make up theirs."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True)
+class NamedValues:
+    """An enumeration with a component of its own."""
+
+    name: str
+    description: str
+    values: tuple[str, ...]
+
+    @property
+    def schema(self) -> dict[str, Any]:
+        """The component."""
+        return {"title": self.name, "description": self.description, "type": "string", "enum": list(self.values)}
+
+
+_NAMED = (
+    NamedValues("UnitSystem", "A unit for every kind of quantity.", ("metric", "us")),
+    NamedValues("MassUnit", "A unit of mass.", ("kg", "lb")),
+    NamedValues("PressureUnit", "A unit of pressure.", ("bar", "kPa", "psi")),
+    NamedValues("LengthUnit", "A unit of length.", ("in", "m", "mm")),
+    NamedValues("TemperatureUnit", "A unit of temperature.", ("degC", "degF")),
+    NamedValues("VolumeUnit", "A unit of volume; `gal` is the US gallon.", ("L", "gal")),
+    NamedValues("DistanceUnit", "A unit of distance.", ("km", "mi")),
+    NamedValues("AltitudeUnit", "A unit of altitude.", ("ft", "m")),
+    NamedValues("TorqueUnit", "A unit of torque.", ("N_m", "lbf_ft")),
+    NamedValues("SpeedUnit", "A unit of speed.", ("km_h", "mph")),
+    NamedValues("AccuracyClass", "A class of scale.", ("III", "III L", "IIII", "OIML III", "OIML IIII")),
+    NamedValues("Band", "What common practice says to a difference.", ("act", "look", "ordinary")),
+    NamedValues("Fitment", "One tire at a wheel end, or two side by side.", ("dual", "single")),
+    NamedValues("LoadRange", "A load range letter.", tuple("ABCDEFGHJLMN")),
+    NamedValues("Side", "A side of the rig, as seen facing forward.", ("left", "right")),
+    NamedValues(
+        "SpeedSymbol",
+        "A speed symbol.",
+        (*(f"A{number}" for number in range(1, 9)), *"BCDEFGHJKLMNPQRSTUVWY"),
+    ),
+    NamedValues(
+        "Standing", "How a load stands to a limit.", ("clear", "over", "short", "tight", "unknown", "unsettled")
+    ),
+)
+
+NAMED_VALUES: Mapping[tuple[str, ...], NamedValues] = {named.values: named for named in _NAMED}
+"""By their values, sorted."""

@@ -1,0 +1,1 @@
+"""Benchmarks: ratios measured in one run, not times, which say more of the machine than of the service."""
