@@ -177,7 +177,7 @@ def test_all_faults_are_told_at_once() -> None:
 def test_an_unknown_name_brings_the_nearest_known_one() -> None:
     fault = only_fault(changed(wieghed_on="2026-05-14"))
     assert fault.message == (
-        "wieghed_on is not a known name here; did you mean 'weighed_on'?; given is \"2026-05-14\"."
+        "wieghed_on is not a known name here (did you mean 'weighed_on'?); given is \"2026-05-14\"."
     )
 
 

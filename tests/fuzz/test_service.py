@@ -10,8 +10,8 @@ from tests.contract.published import DOCUMENT
 from tests.fuzz.campaign import PHASES, Outcome, configuration, negative_configuration, run, with_rigs
 
 SEED = 11
-EXAMPLES = 330
-NEGATIVE_EXAMPLES = 80
+EXAMPLES = 220
+NEGATIVE_EXAMPLES = 60
 
 CHECKS = {
     "allow_header_conformance",

@@ -159,7 +159,7 @@ class FaultCollector:
             self.omitted += 1
             return
         near = difflib.get_close_matches(name, known, n=1) if len(name) <= _LONGEST_NAME_COMPARED else []
-        hint = f"; did you mean {near[0]!r}?" if near else ""
+        hint = f" (did you mean {near[0]!r}?)" if near else ""
         allowed = f"the names {', '.join(known)}" if known else "no names"
         self._add(FaultCode.UNKNOWN_NAME, (*path, name), f"is not a known name here{hint}", value, allowed)
 
