@@ -14,8 +14,8 @@ from axlewright.core.estimates import Columns
 from axlewright.core.rig import Rig
 from axlewright.core.sessions.adjustment import Adjustment, adjust
 from axlewright.core.sessions.covariance import covariance_of
+from axlewright.core.sessions.layout import independent_parts
 from axlewright.core.sessions.passes import Reading, WeighSession
-from axlewright.core.sessions.reconcile import independent_parts
 from tests.yard import LB, axle, motorhome, reading, rig, session, tires, vehicle
 
 Matrix = NDArray[np.float64]

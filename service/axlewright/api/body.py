@@ -58,23 +58,25 @@ class StrictRequest(Request[Any, Any, Any]):
         return decode(await self.body(), field.annotation)
 
     def _refuse_other_media(self) -> None:
-        types = self.headers.getall("content-type", [])
+        types = self._sent(b"content-type")
         if len(types) != 1 or not _JSON.fullmatch(types[0].strip()):
             given = ", ".join(repr(text[:80]) for text in types) or "none"
             raise UnsupportedMediaType(f"Content-Type must be application/json in UTF-8; it is {given}.")
-        codings = ",".join(self.headers.getall("content-encoding", []))
+        codings = ",".join(self._sent(b"content-encoding"))
         if any(coding.strip().lower() not in ("", "identity") for coding in codings.split(",")):
             raise UnsupportedMediaType(
                 f"The body must come without a content coding; Content-Encoding is {codings[:80]!r}.",
                 headers={"Accept-Encoding": "identity"},
             )
 
+    def _sent(self, name: bytes) -> list[str]:
+        """Return the values of a header, as they were sent."""
+        return [value.decode("latin-1") for sent, value in self.scope["headers"] if sent.lower() == name]
+
     async def _whole_body(self) -> bytes:
         limit = self.route_handler.resolve_request_max_body_size()
-        too_large = TooLarge(f"The body may have at most {limit} bytes.")
-        announced = self.headers.get("content-length", "0")
-        if limit is not None and announced.isdigit() and int(announced) > limit:
-            raise too_large
+        if limit is not None and any(each.isdigit() and int(each) > limit for each in self._sent(b"content-length")):
+            raise _too_large(limit)
         body = bytearray()
         while True:
             message = await self.receive()
@@ -82,6 +84,10 @@ class StrictRequest(Request[Any, Any, Any]):
                 raise ClientException("The connection closed before the whole body had come.")
             body += message.get("body", b"")
             if limit is not None and len(body) > limit:
-                raise too_large
+                raise _too_large(limit)
             if not message.get("more_body", False):
                 return bytes(body)
+
+
+def _too_large(limit: int) -> TooLarge:
+    return TooLarge(f"The body may have at most {limit} bytes.")

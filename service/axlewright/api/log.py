@@ -5,6 +5,8 @@ import logging
 from datetime import UTC, datetime
 from typing import Any
 
+_JSON = json.JSONEncoder(ensure_ascii=True, default=str)
+
 
 class JsonLines(logging.Formatter):
     """Writes a record, its `fields` and its cause as one line of ASCII JSON."""
@@ -20,7 +22,7 @@ class JsonLines(logging.Formatter):
         }
         if record.exc_info:
             line["cause"] = self.formatException(record.exc_info)
-        return json.dumps(line, ensure_ascii=True, default=str)
+        return _JSON.encode(line)
 
 
 def logging_configuration(level: str) -> dict[str, Any]:

@@ -48,12 +48,12 @@ def _finding_answer(finding: Finding, units: Units) -> FindingAnswer:
 
 
 def _fact(fact: Fact, units: Units) -> str:
+    if isinstance(fact, Quantity):
+        unit = unit_of(units, fact.kind)
+        assert unit is not None
+        return spoken(fact.value, unit)
     if isinstance(fact, LimitKind):
         return LIMIT_WORDS[fact]
     if isinstance(fact, UnknownBecause):
         return UNKNOWN[fact]
-    if not isinstance(fact, Quantity):
-        return str(fact)
-    unit = unit_of(units, fact.kind)
-    assert unit is not None
-    return spoken(fact.value, unit)
+    return str(fact)

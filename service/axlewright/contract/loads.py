@@ -133,7 +133,7 @@ def summary_answer(assessment: Assessment) -> SummaryAnswer:
     least = min((margin for margin, _ in judged), default=0.0)
     governing = next((check for margin, check in judged if margin - least <= RELATIVE_GUARD), None)
     return SummaryAnswer(
-        standing=min(standings, key=list(Standing).index).value,
+        standing=next(standing for standing in Standing if standing in standings).value,
         governing_limit=GoverningAnswer(subject=governing.subject, kind=governing.kind) if governing else None,
         counts=CountsAnswer(**{standing.value: standings.count(standing) for standing in Standing}),
     )
@@ -186,11 +186,11 @@ def _limit_answer(check: LimitCheck) -> LimitAnswer:
     value = check.value if isinstance(check.value, Estimate) else None
     limit = check.limit if isinstance(check.limit, float) else None
     sign = 1.0 if check.bound is Bound.MOST else -1.0
-    because = check.unknown_because
+    because = check.unknown_because if check.judgement is None else None
     return LimitAnswer(
         subject=check.subject,
         kind=check.kind,
-        bound=check.bound.value,
+        bound="most" if check.bound is Bound.MOST else "least",
         quantity="share" if check.kind is LimitKind.STEERING_SHARE else "mass",
         value=value.value if value else None,
         standard_uncertainty=value.u if value else None,

@@ -1,6 +1,6 @@
 """The rig of a request, already in SI, to the rig of the core; what contradicts itself in it."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from axlewright.contract.faults import Fault, given_text
 from axlewright.contract.request import TireTableInput
@@ -81,10 +81,10 @@ def repeated(what: str, pointer: str, names: Sequence[str]) -> Iterator[Fault]:
             )
 
 
-def unknown(name: str, known: Iterable[str], pointer: str, what: str) -> Iterator[Fault]:
+def unknown(name: str, known: Collection[str], pointer: str, what: str) -> Iterator[Fault]:
     """Yield a fault if a name is none of those that are known."""
-    names = sorted(known)
-    if name not in names:
+    if name not in known:
+        names = sorted(known)
         listed = ", ".join(names[:12]) + (", …" if len(names) > 12 else "") if names else f"none: there is no {what}"
         yield Fault("inconsistent_reference", pointer, f"There is no {what} of this name.", given_text(name), listed)
 

@@ -4,9 +4,9 @@ Every number of the contract that has a unit carries ``x-quantity`` in its schem
 there, so that no field is converted by hand.
 """
 
-from collections.abc import Callable, Iterator
-from functools import cache
-from math import isfinite
+from collections.abc import Callable, Hashable, Iterator
+from functools import cache, lru_cache
+from math import inf, isfinite
 from typing import Annotated, Any, Literal, TypeVar
 
 import msgspec
@@ -18,6 +18,9 @@ from axlewright.core import units as si
 
 T = TypeVar("T", bound=Struct)
 Path = tuple[str | int, ...]
+Converter = Callable[[float], float]
+Step = tuple[str, Callable[[Any], Any]]
+"""A field, and what turns its value into that of the converted document."""
 
 
 class Units(Struct, frozen=True, forbid_unknown_fields=True):
@@ -83,8 +86,21 @@ UNITS: dict[tuple[str, str], Unit] = {
 SHARE = Unit(1.0, 4, "")
 """Shares, probabilities and pure numbers: no unit, four decimals."""
 
+AS_STATED = "as_stated"
+"""Kind of a number whose document says, in its `quantity`, what it is."""
+
+CLOSE_TO_TIE = 1e-6
+MOST_SCALED = 1e9
+"""Nearer to a tie than the one, and above the other, the rounding of a product could decide; there `round` does.
+
+Elsewhere the nearest whole number over a power of ten is the double that `round` gives, for half the time.
+"""
+
 LEAST_SHARE_SPOKEN = 0.0005
 """A smaller share would be spoken as nothing."""
+
+SPOKEN_DECIMALS = {"lb": 0, "kg": 0, "psi": 1, "kPa": 0, "bar": 2}
+"""Decimals of a figure within a sentence, where fewer than in print are worth reading."""
 
 ROUNDING_STEPS_PA = {"psi": 5 * si.PSI_PA, "kPa": 10 * si.KILOPASCAL_PA, "bar": 0.1 * si.BAR_PA}
 """Default step to which an estimated pressure is rounded up, by the unit in which it is asked for."""
@@ -108,61 +124,47 @@ def in_si(document: T, units: Units) -> tuple[T, list[Fault]]:
 
     The range is the field's ``x-si-range``: no schema can state it, for it does not know the unit.
     """
-    faults: list[Fault] = []
-    needed_at: dict[str, Path] = {}
-
-    def convert(number: float, field: "Quantified", path: Path, _: Struct) -> float:
-        unit = unit_of(units, field.quantity)
-        if unit is None:
-            needed_at.setdefault(field.quantity, path)
-            return number
-        value = unit.to_si(number)
-        if field.si_range and (si.exceeds(field.si_range[0], value) or si.exceeds(value, field.si_range[1])):
-            faults.append(_beyond_range(number, field.si_range, unit, path))
-        return value
-
-    converted = _converted(document, convert, ())
-    return converted, [*(_no_unit(quantity, path) for quantity, path in needed_at.items()), *faults]
+    try:
+        return _into_si(units).converted(document), []
+    except _FaultyError:
+        unnamed: dict[str, Path] = {}
+        beyond: list[Fault] = []
+        converted = _with_faults(document, units, (), unnamed, beyond)
+        return converted, [*(_no_unit(quantity, path) for quantity, path in unnamed.items()), *beyond]
 
 
 def in_units(document: T, units: Units) -> T:
     """Return an answer document with every SI quantity in the caller's units, rounded for print.
 
     A pressure that must not be less is rounded up, everything else to the nearest.
-    """
-
-    def convert(value: float, field: "Quantified", _: Path, owner: Struct) -> float:
-        quantity = owner.quantity if field.quantity == "as_stated" else field.quantity  # type: ignore[attr-defined]
-        unit = unit_of(units, quantity)
-        assert unit is not None
-        return printed(value, unit, up=field.rounded_up)
-
-    return _converted(document, convert, ())
-
-
-def printed(value: float, unit: Unit, *, up: bool = False) -> float:
-    """Return the number of an SI value in a unit, rounded to its decimals.
 
     Raises
     ------
     ValueError
-        If the value is not finite: such a figure must never reach an answer.
+        If a value is not finite: such a figure must never reach an answer.
     """
-    if not isfinite(value):
-        raise ValueError(f"a figure that is not finite cannot be answered: {value}")
-    step = 10.0**-unit.decimals
-    number = unit.from_si(value)
-    rounded = round(si.rounded_up(number, step) if up else number, unit.decimals)
-    return rounded + 0.0
+    return _out_of_si(units).converted(document)
+
+
+def rounded(number: float, decimals: int) -> float:
+    """Return a number rounded to decimals, never -0.
+
+    Raises
+    ------
+    ValueError
+        If it is not finite.
+    """
+    if not isfinite(number):
+        raise ValueError(f"a figure that is not finite cannot be answered: {number}")
+    return round(number, decimals) + 0.0
 
 
 def spoken(value: float, unit: Unit) -> str:
     """Return an SI value as people read it: grouped digits, no more decimals than it is worth, with its unit."""
-    decimals = {"lb": 0, "kg": 0, "psi": 1, "kPa": 0, "bar": 2}.get(unit.sign, unit.decimals)
     if unit is SHARE:
         return "under 0.1 %" if 0 < value < LEAST_SHARE_SPOKEN else f"{100 * value:.1f} %"
-    text = f"{round(unit.from_si(value), decimals) + 0.0:,.{decimals}f}"
-    return f"{text} {unit.sign}"
+    decimals = SPOKEN_DECIMALS.get(unit.sign, unit.decimals)
+    return f"{unit.from_si(value):z,.{decimals}f} {unit.sign}"
 
 
 class Quantified(Struct, frozen=True):
@@ -173,30 +175,140 @@ class Quantified(Struct, frozen=True):
     rounded_up: bool
 
 
-Conversion = Callable[[float, Quantified, Path, Struct], float]
+class _FaultyError(Exception):
+    """A quantity of a request has no unit, or lies outside its physical range."""
 
 
-def _converted(document: T, convert: Conversion, path: Path) -> T:
+class _Conversion:
+    """Converts every quantity of a document, by steps that are compiled once for each struct."""
+
+    def __init__(self, converter: Callable[[Quantified, str], Converter | None]) -> None:
+        """Take what gives the converter of a field's numbers by their kind of quantity, None where they stay."""
+        self._converter = converter
+        self._steps: dict[Hashable, list[Step]] = {}
+
+    def converted(self, document: T) -> T:
+        """Return the document with every quantity converted."""
+        steps = self._steps.get(type(document))
+        if steps is None:
+            steps = self._new_steps(document)
+        changes = {}
+        for name, convert in steps:
+            value = getattr(document, name)
+            if value is not None:
+                changes[name] = convert(value)
+        return structs.replace(document, **changes) if changes else document
+
+    def _new_steps(self, document: Struct) -> list[Step]:
+        type_ = type(document)
+        if not _states_quantity(type_):
+            steps = self._steps[type_] = self._compiled(type_, "")
+            return steps
+        key = type_, document.quantity  # type: ignore[attr-defined]
+        if key not in self._steps:
+            self._steps[key] = self._compiled(*key)
+        return self._steps[key]
+
+    def _compiled(self, type_: type[Struct], stated: str) -> list[Step]:
+        steps = (
+            (name, self._within if field is None else self._converter(field, _kind(field, stated)))
+            for name, field in _plan(type_)
+        )
+        return [(name, convert) for name, convert in steps if convert is not None]
+
+    def _within(self, value: Any) -> Any:
+        if isinstance(value, list):
+            return [self.converted(item) for item in value]
+        return self.converted(value)
+
+
+@lru_cache(maxsize=64)
+def _into_si(units: Units) -> _Conversion:
+    return _Conversion(lambda field, quantity: _reader(field, unit_of(units, quantity)))
+
+
+@lru_cache(maxsize=64)
+def _out_of_si(units: Units) -> _Conversion:
+    return _Conversion(lambda field, quantity: _printer(unit_of(units, quantity), up=field.rounded_up))
+
+
+def _reader(field: Quantified, unit: Unit | None) -> Converter | None:
+    if unit is SHARE and field.si_range is None:
+        return None
+    lowest, highest = field.si_range or (-inf, inf)
+
+    def read(number: float) -> float:
+        if unit is None:
+            raise _FaultyError
+        value = unit.to_si(number)
+        if not lowest <= value <= highest:
+            raise _FaultyError
+        return value
+
+    return read
+
+
+def _printer(unit: Unit | None, *, up: bool) -> Converter:
+    assert unit is not None
+    factor, offset, decimals = unit.factor, unit.offset, unit.decimals
+    scale = 10.0**decimals
+
+    def printed_up(value: float) -> float:
+        return rounded(si.rounded_up(value / factor - offset, 10.0**-decimals), decimals)
+
+    def printed(value: float) -> float:
+        number = value / factor - offset
+        halves_up = number * scale + 0.5
+        whole = halves_up // 1.0
+        if CLOSE_TO_TIE < halves_up - whole < 1.0 - CLOSE_TO_TIE and -MOST_SCALED < whole < MOST_SCALED:
+            return whole / scale
+        return rounded(number, decimals)
+
+    return printed_up if up else printed
+
+
+def _with_faults(document: T, units: Units, path: Path, unnamed: dict[str, Path], beyond: list[Fault]) -> T:
+    """Return a request document in SI as far as it can be, and note what is wrong with its quantities.
+
+    That is where a quantity first stands whose unit was not named, and every fault of a number beyond its range.
+    """
     changes: dict[str, Any] = {}
-    for name, step in _plan(type(document)):
-        value = getattr(document, name)
+    for name, field in _plan(type(document)):
+        value, place = getattr(document, name), (*path, name)
         if value is None:
             continue
-        if isinstance(step, Quantified):
-            changes[name] = convert(value, step, (*path, name), document)
-        elif isinstance(value, list | tuple):
-            changes[name] = type(value)(
-                _converted(item, convert, (*path, name, place)) if isinstance(item, Struct) else item
-                for place, item in enumerate(value)
-            )
-        elif isinstance(value, Struct):
-            changes[name] = _converted(value, convert, (*path, name))
+        if field is not None:
+            unit = unit_of(units, field.quantity)
+            if unit is None:
+                unnamed.setdefault(field.quantity, place)
+                continue
+            changes[name] = unit.to_si(value)
+            if field.si_range and _is_beyond(changes[name], field.si_range):
+                beyond.append(_beyond_range(value, field.si_range, unit, place))
+        elif isinstance(value, list):
+            changes[name] = [_with_faults(item, units, (*place, at), unnamed, beyond) for at, item in enumerate(value)]
+        else:
+            changes[name] = _with_faults(value, units, place, unnamed, beyond)
     return structs.replace(document, **changes) if changes else document
+
+
+def _is_beyond(value: float, si_range: tuple[float, float]) -> bool:
+    return si.exceeds(si_range[0], value) or si.exceeds(value, si_range[1])
+
+
+def _kind(field: Quantified, stated: str) -> str:
+    return stated if field.quantity == AS_STATED else field.quantity
+
+
+@cache
+def _states_quantity(type_: type[Struct]) -> bool:
+    """Return whether the struct says itself, in its `quantity`, what some of its figures are."""
+    return any(field is not None and field.quantity == AS_STATED for _, field in _plan(type_))
 
 
 @cache
 def _plan(type_: type[Struct]) -> tuple[tuple[str, Quantified | None], ...]:
-    """Return the fields of a struct that hold quantities, or documents that may."""
+    """Return the fields of a struct that hold quantities, or (None) documents that do."""
     info = msgspec.inspect.type_info(type_)
     assert isinstance(info, StructType)
     steps: list[tuple[str, Quantified | None]] = []
@@ -213,8 +325,11 @@ def _steps(type_: Type, outer: Quantified | None) -> Iterator[Quantified | None]
     elif isinstance(type_, UnionType):
         for each in type_.types:
             yield from _steps(each, outer)
-    elif isinstance(type_, ListType | StructType):
-        yield None
+    elif isinstance(type_, ListType):
+        yield from (step for step in _steps(type_.item_type, None) if step is None)
+    elif isinstance(type_, StructType):
+        if _plan(type_.cls):
+            yield None
     elif outer is not None and not isinstance(type_, msgspec.inspect.NoneType):
         yield outer
 

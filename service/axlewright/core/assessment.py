@@ -95,5 +95,5 @@ def assess(
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Return findings with the gravest first, otherwise in the order in which they came."""
-    order = list(Severity)
-    return tuple(sorted(findings, key=lambda finding: order.index(finding.severity)))
+    rank = {severity: place for place, severity in enumerate(Severity)}
+    return tuple(sorted(findings, key=lambda finding: rank[finding.severity]))

@@ -5,7 +5,7 @@ from enum import StrEnum
 from math import sqrt
 
 import numpy as np
-from msgspec import Struct, structs
+from msgspec import Struct, field, structs
 from numpy.typing import NDArray
 
 Matrix = NDArray[np.float64]
@@ -27,7 +27,7 @@ class UnknownBecause(StrEnum):
     NO_CAPACITY = "no_capacity"
 
 
-class Estimate(Struct, frozen=True):
+class Estimate(Struct, frozen=True, gc=False):
     """A known load [kg] or share with its doubt.
 
     Attributes
@@ -118,14 +118,24 @@ class Solution(Struct, frozen=True):
 
     def value(self, terms: Terms) -> float:
         """Return a weighted sum of the loads [kg]."""
-        return sum(weight * self.loads[column] for column, weight in terms)
+        value = 0.0
+        for column, weight in terms:
+            value += weight * self.loads[column]
+        return value
 
-    def product(self, first: Terms, second: Terms) -> float:
-        """Return the covariance [kg2] of two weighted sums."""
-        return sum(a * b * self.covariance[i][j] for i, a in first for j, b in second)
+    def variance(self, terms: Terms) -> float:
+        """Return the variance [kg2] of a weighted sum."""
+        variance = 0.0
+        for place, (column, weight) in enumerate(terms):
+            row = self.covariance[column]
+            shared = 0.0
+            for other, its_weight in terms[:place]:
+                shared += its_weight * row[other]
+            variance += weight * (weight * row[column] + 2 * shared)
+        return variance
 
 
-class Part(Struct, frozen=True):
+class Part(Struct, frozen=True, gc=False):
     """Columns that the readings tie together, solved on their own.
 
     ``alternatives`` are the joint solutions without one of its readings each, kept where the cross-check failed.
@@ -152,6 +162,10 @@ class LoadEstimates(Struct, frozen=True):
         Effects (j, m) of the given loads whose uncertainty nobody stated.
     parts
         The independent parts.
+    weighed
+        The columns of all parts.
+    answered
+        The sums that were asked for so far, with their answers: every room asks for the same few.
     """
 
     columns: Columns
@@ -159,6 +173,8 @@ class LoadEstimates(Struct, frozen=True):
     unobserved: list[list[float]]
     unstated: list[list[float]]
     parts: tuple[Part, ...]
+    weighed: frozenset[int]
+    answered: dict[tuple[tuple[str, float], ...], Estimate | UnknownBecause] = field(default_factory=dict)
 
     def known(self, sum_of: Mapping[str, float]) -> Estimate | UnknownBecause:
         """Return the estimate of a weighted sum of wheel ends, or why there is none.
@@ -168,20 +184,27 @@ class LoadEstimates(Struct, frozen=True):
         sum_of
             Weight of each wheel end, or of a single tire's column.
         """
-        terms = self.columns.terms(sum_of)
+        asked = tuple(sum_of.items())
+        known = self.answered.get(asked)
+        if known is None:
+            known = self.answered[asked] = self._known(self.columns.terms(sum_of))
+        return known
+
+    def _known(self, terms: Terms) -> Estimate | UnknownBecause:
         used = {column for column, _ in terms}
-        touched = [part for part in self.parts if not used.isdisjoint(part.columns)]
-        if not used.issubset([column for part in touched for column in part.columns]):
+        if not used <= self.weighed:
             return UnknownBecause.NOT_WEIGHED
         if _sees(self.unobserved, terms):
             return UnknownBecause.NOT_SEPARATED
-        if any(part.impossible for part in touched):
-            return UnknownBecause.IMPOSSIBLE
         value = self.joint.value(terms)
-        u = sqrt(max(self.joint.product(terms, terms), 0.0))
-        failed = [part for part in touched if part.failed]
-        if failed:
-            return _provisional(value, u, terms, failed)
+        u = sqrt(max(self.joint.variance(terms), 0.0))
+        doubtful = [part for part in self.parts if part.failed or part.impossible]
+        if doubtful:
+            touched = [part for part in doubtful if not used.isdisjoint(part.columns)]
+            if any(part.impossible for part in touched):
+                return UnknownBecause.IMPOSSIBLE
+            if touched:
+                return _provisional(value, u, terms, touched)
         return Estimate(value, None, stated_u=u) if _sees(self.unstated, terms) else Estimate(value, u)
 
     def to_first_order(self, value: float, slopes: Mapping[str, float]) -> Estimate | UnknownBecause:
@@ -192,12 +215,18 @@ class LoadEstimates(Struct, frozen=True):
         slopes
             Derivative with respect to the load of each wheel end, per kg.
         """
-        change = self.known(slopes)
+        change = self._known(self.columns.terms(slopes))
         return change if isinstance(change, UnknownBecause) else structs.replace(change, value=value)
 
 
 def _sees(directions: list[list[float]], terms: Terms) -> bool:
-    return any(abs(sum(weight * each[column] for column, weight in terms)) > VISIBLE for each in directions)
+    for direction in directions:
+        seen = 0.0
+        for column, weight in terms:
+            seen += weight * direction[column]
+        if abs(seen) > VISIBLE:
+            return True
+    return False
 
 
 def _provisional(value: float, u: float, terms: Terms, failed: list[Part]) -> Estimate:
@@ -208,5 +237,5 @@ def _provisional(value: float, u: float, terms: Terms, failed: list[Part]) -> Es
         shifts = [each.value(terms) - value for each in part.alternatives]
         drop += max([0.0, *(-shift for shift in shifts)])
         rise += max([0.0, *shifts])
-        widest_u = max([widest_u, *(sqrt(max(each.product(terms, terms), 0.0)) for each in part.alternatives)])
+        widest_u = max([widest_u, *(sqrt(max(each.variance(terms), 0.0)) for each in part.alternatives)])
     return Estimate(value, u, True, drop=drop, rise=rise, widest_u=widest_u)

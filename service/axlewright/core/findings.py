@@ -15,7 +15,7 @@ class Severity(StrEnum):
     INFO = "info"
 
 
-class Quantity(Struct, frozen=True):
+class Quantity(Struct, frozen=True, gc=False):
     """A figure in SI units with the kind that says how to print it: mass, pressure, length, temperature, share."""
 
     kind: str
@@ -25,7 +25,7 @@ class Quantity(Struct, frozen=True):
 Fact = Quantity | str | int
 
 
-class Finding(Struct, frozen=True):
+class Finding(Struct, frozen=True, gc=False):
     """A finding by its code, with the subject that it concerns and the facts that its text needs."""
 
     code: str

@@ -94,7 +94,7 @@ class Placement(Struct, frozen=True):
     raised_pad_share: float = 0.02
 
 
-class ReadingError(Struct, frozen=True):
+class ReadingError(Struct, frozen=True, gc=False):
     """The parts of one reading's error [kg].
 
     ``independent_u`` is a standard uncertainty of this reading alone (rounding and placement); ``span_half_width``

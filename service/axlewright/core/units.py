@@ -38,7 +38,7 @@ def exceeds(value: float, limit: float) -> bool:
     >>> exceeds(0.1 + 0.2, 0.3), exceeds(0.31, 0.3)
     (False, True)
     """
-    return value - limit > RELATIVE_GUARD * max(abs(value), abs(limit))
+    return value > limit and value - limit > RELATIVE_GUARD * max(abs(value), abs(limit))
 
 
 def rounded_up(value: float, step: float) -> float:

@@ -6,15 +6,18 @@ rows are published the next one up is taken; without rows the law of the tire's 
 
 from collections.abc import Iterator
 from enum import StrEnum
+from functools import lru_cache
 from typing import Final
 
 from msgspec import Struct
 
 from axlewright.core.inflation.estimate import (
+    CAUTION_SHARE,
     ESTIMATED_FAMILIES,
     LOWEST_PRESSURE_SHARE,
     estimated_load_kg,
     estimated_pressure_pa,
+    lowest_estimated_load_kg,
 )
 from axlewright.core.tires.family import Family
 from axlewright.core.tires.tables import Publication, Table
@@ -34,7 +37,7 @@ class Ground(StrEnum):
     ESTIMATED = "estimated"
 
 
-class Capacity(Struct, frozen=True):
+class Capacity(Struct, frozen=True, gc=False):
     """What one tire may carry [kg] at a gauge pressure [Pa], on what ground, from which publication.
 
     ``at_most_kg`` is what it surely does not exceed there: the same, but for estimates and between single rows.
@@ -77,7 +80,7 @@ class CapacityCurve(Struct, frozen=True):
         """
         if not exceeds(self.top.pressure_pa, pressure_pa):
             return self.top
-        place = sum(not exceeds(row.pressure_pa, pressure_pa) for row in self.rows)
+        place = next(place for place, row in enumerate(self.rows) if exceeds(row.pressure_pa, pressure_pa))
         above, below = self.rows[place], self.rows[place - 1] if place else None
         if below is not None and not exceeds(pressure_pa, below.pressure_pa):
             return below
@@ -115,9 +118,9 @@ class CapacityCurve(Struct, frozen=True):
             return None
         assert self.family is not None
         reference = self.top.load_kg, self.top.pressure_pa
-        if load_kg <= estimated_load_kg(self.family, *reference, lowest_pa):
+        if load_kg <= lowest_estimated_load_kg(self.family, *reference):
             pressure_pa = lowest_pa
-        elif load_kg <= estimated_load_kg(self.family, *reference, self.top.pressure_pa):
+        elif load_kg <= CAUTION_SHARE * self.top.load_kg:
             pressure_pa = estimated_pressure_pa(self.family, *reference, load_kg)
         else:
             return None
@@ -129,6 +132,7 @@ class CapacityCurve(Struct, frozen=True):
         return within and self.family is not None and self.family in ESTIMATED_FAMILIES
 
 
+@lru_cache(maxsize=1024)
 def capacity_curve(
     max_load_kg: float,
     max_pressure_pa: float,

@@ -1,5 +1,6 @@
 """Estimates of what a tire carries at less than its reference pressure, where no table is at hand."""
 
+from functools import lru_cache
 from math import inf
 from types import MappingProxyType
 from typing import Final
@@ -105,6 +106,17 @@ def estimated_load_kg(
     return float(CAUTION_SHARE * reference_load_kg * (pressure_pa / reference_pressure_pa) ** exponent)
 
 
+@lru_cache(maxsize=1024)
+def lowest_estimated_load_kg(family: Family, reference_load_kg: float, reference_pressure_pa: float) -> float:
+    """Return the estimate [kg] at the least pressure for which there is one; raises as `estimated_load_kg` does.
+
+    >>> round(lowest_estimated_load_kg(Family.LT_RADIAL, 1380.0, 550_000.0), 1)
+    936.2
+    """
+    lowest_pa = LOWEST_PRESSURE_SHARE * reference_pressure_pa
+    return estimated_load_kg(family, reference_load_kg, reference_pressure_pa, lowest_pa)
+
+
 def estimated_pressure_pa(
     family: Family, reference_load_kg: float, reference_pressure_pa: float, load_kg: float
 ) -> float:
@@ -143,8 +155,7 @@ def estimated_pressure_pa(
     439988
 
     """
-    lowest_pa = LOWEST_PRESSURE_SHARE * reference_pressure_pa
-    lowest_kg = estimated_load_kg(family, reference_load_kg, reference_pressure_pa, lowest_pa)
+    lowest_kg = lowest_estimated_load_kg(family, reference_load_kg, reference_pressure_pa)
     highest_kg = CAUTION_SHARE * reference_load_kg
     _require_within("load_kg", load_kg, lowest_kg, highest_kg, "kg")
     return float(reference_pressure_pa * (load_kg / highest_kg) ** (1 / _exponent(family)))

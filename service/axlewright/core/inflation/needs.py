@@ -19,7 +19,7 @@ CAMPER_REAR_PA: Final = 5.5 * BAR_PA
 """Cold pressure of single CP tires on a motor caravan's rear axle without a label; second hand, quoting ETRTO."""
 
 
-class Need(Struct, frozen=True):
+class Need(Struct, frozen=True, gc=False):
     """What one wheel end, or half an axle whose wheel ends are not known, asks of each of its tires.
 
     ``upper_kg`` is the load per tire at its upper bound, ``design_kg`` with the reserve that was asked for. ``least``
@@ -70,9 +70,11 @@ def axle_needs(axle: Axle, estimates: LoadEstimates, fitted: dict[str, FittedTir
 
 def ceiling_pa(axle: Axle) -> float:
     """Return the most cold gauge pressure [Pa] that every tire and wheel of an axle may hold."""
-    maxima = [end.tires.max_pressure_pa for end in axle.wheel_ends]
-    maxima += [end.wheel.max_pressure_pa for end in axle.wheel_ends if end.wheel.max_pressure_pa is not None]
-    return min(maxima)
+    most_pa = min(axle.left.tires.max_pressure_pa, axle.right.tires.max_pressure_pa)
+    for wheel in (axle.left.wheel, axle.right.wheel):
+        if wheel.max_pressure_pa is not None:
+            most_pa = min(most_pa, wheel.max_pressure_pa)
+    return most_pa
 
 
 def is_above_ceiling(pressure_pa: float, most_pa: float) -> bool:
@@ -89,7 +91,8 @@ def label_is_floor(vehicle: Vehicle, policy: Policy) -> bool:
 
 def label_or_sidewall_pa(vehicle: Vehicle, axle: Axle) -> float:
     """Return the label's pressure [Pa], else the sidewall's within the wheel's."""
-    return vehicle.label_pressures_pa.get(axle.name, ceiling_pa(axle))
+    label_pa = vehicle.label_pressures_pa.get(axle.name)
+    return ceiling_pa(axle) if label_pa is None else label_pa
 
 
 def rounded_least_pa(least: Capacity, policy: Policy, most_pa: float) -> float:
@@ -144,14 +147,15 @@ def _need(name: str, load: Estimate, curve: CapacityCurve, policy: Policy, most_
         if without_reserve is not None:
             least, reserve_met = without_reserve, False
     doubtful = load.provisional or load.u is None
-    return Need(name, upper_kg, design_kg, least, _surely(curve, least, upper_kg), reserve_met, doubtful)
+    return Need(name, upper_kg, design_kg, least, _surely(curve, least, upper_kg, design_kg), reserve_met, doubtful)
 
 
-def _surely(curve: CapacityCurve, least: Capacity | None, upper_kg: float) -> Capacity | None:
-    estimate = None if curve.complete else curve.estimate_for(upper_kg)
-    if least is None or estimate is None or not exceeds(least.pressure_pa, estimate.pressure_pa):
+def _surely(curve: CapacityCurve, least: Capacity | None, upper_kg: float, design_kg: float) -> Capacity | None:
+    is_the_estimate = not curve.published and upper_kg == design_kg
+    if least is None or curve.complete or is_the_estimate:
         return least
-    return estimate
+    estimate = curve.estimate_for(upper_kg)
+    return estimate if estimate is not None and exceeds(least.pressure_pa, estimate.pressure_pa) else least
 
 
 def _least(curve: CapacityCurve, load_kg: float, most_pa: float) -> Capacity | None:

@@ -1,15 +1,19 @@
 """Loads that the caller already knows, to the joint estimate that everything else reads."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 from msgspec import Struct
+from numpy.typing import NDArray
 
 from axlewright.core.errors import CoreError
-from axlewright.core.estimates import Columns, LoadEstimates, Part
+from axlewright.core.estimates import LoadEstimates, Part
 from axlewright.core.rig import Rig
-from axlewright.core.sessions.passes import wheel_end_of
-from axlewright.core.sessions.reconcile import independent_parts, solution_of, with_impossible_parts
+from axlewright.core.sessions.layout import LAYOUTS_KEPT, layout_of
+from axlewright.core.sessions.reconcile import solution_of, with_impossible_parts
+
+Matrix = NDArray[np.float64]
 
 
 class GivenLoad(Struct, frozen=True):
@@ -28,28 +32,37 @@ def estimates_from_loads(rig: Rig, given: Sequence[GivenLoad]) -> LoadEstimates:
     CoreError
         ``loads_overlap`` if one load follows from the others: what then disagrees is a session's to judge.
     """
-    named = {wheel for load in given for wheel in load.wheels}
-    columns = Columns.of_wheel_ends(
-        (wheel_end.name for _, _, wheel_end in rig.wheel_ends()),
-        {wheel_end_of(wheel) for wheel in named if wheel_end_of(wheel) != wheel},
-    )
-    design = np.array([columns.row(dict.fromkeys(load.wheels, 1.0)) for load in given])
-    if np.linalg.matrix_rank(design) < len(given):
+    layout = layout_of(rig, (load.wheels for load in given))
+    inverse = _inverse(tuple(tuple(row) for row in layout.design.tolist()))
+    if inverse is None:
         raise CoreError(
             "loads_overlap",
             "loads",
             "one of the loads follows from the others; send each wheel once, or send the readings as a session",
         )
-    gain = np.linalg.pinv(design)
-    unobserved = np.eye(len(columns.names)) - gain @ design
+    gain, unobserved = inverse
     covariance = np.diag([(load.u or 0.0) ** 2 for load in given])
     unstated = [place for place, load in enumerate(given) if load.u is None]
     return with_impossible_parts(
         LoadEstimates(
-            columns=columns,
+            columns=layout.columns,
             joint=solution_of(gain, np.array([load.load_kg for load in given]), covariance),
-            unobserved=unobserved.tolist(),
+            unobserved=unobserved,
             unstated=gain[:, unstated].T.tolist(),
-            parts=tuple(Part(tuple(own)) for _, own in independent_parts(design)),
+            parts=tuple(Part(tuple(own)) for _, own in layout.parts),
+            weighed=layout.weighed,
         )
     )
+
+
+@lru_cache(maxsize=LAYOUTS_KEPT)
+def _inverse(design: tuple[tuple[float, ...], ...]) -> tuple[Matrix, list[list[float]]] | None:
+    """Return the pseudo-inverse of a design and the directions that it does not see; None where its rows are dependent.
+
+    Neither is to be written to.
+    """
+    matrix = np.array(design)
+    if np.linalg.matrix_rank(matrix) < len(design):
+        return None
+    _, _, right = np.linalg.svd(matrix)
+    return np.linalg.pinv(matrix), right[len(design) :].tolist()

@@ -12,7 +12,7 @@ from msgspec import Struct, structs
 
 from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
 from axlewright.core.inflation.fitted import FittedTire
-from axlewright.core.loads.standings import Bound, Judgement, Standing, judge, relative_margin
+from axlewright.core.loads.standings import Bound, Judgement, Standing, judge
 from axlewright.core.policy import Policy
 from axlewright.core.rig import Axle, Rig, Vehicle, VehicleKind, WheelEnd
 from axlewright.core.units import RELATIVE_GUARD, exceeds
@@ -31,7 +31,7 @@ class LimitKind(StrEnum):
     STEERING_SHARE = "steering_share"
 
 
-class LimitCheck(Struct, frozen=True):
+class LimitCheck(Struct, frozen=True, gc=False):
     """One limit against one load [kg], or against one share.
 
     ``level`` is the wheel end, axle or vehicle that the limit counts for; exactly one limit of a level governs,
@@ -49,8 +49,12 @@ class LimitCheck(Struct, frozen=True):
     basis: str
     surely_broken_above: float | None = None
     judgement: Judgement | None = None
-    relative_margin: float | None = None
     governs: bool = False
+
+    @property
+    def relative_margin(self) -> float | None:
+        """What is surely left, as a share of the limit; None where it was not judged."""
+        return None if self.judgement is None else self.judgement.relative_margin
 
     @property
     def value_is_provisional(self) -> bool:
@@ -83,10 +87,11 @@ def check_limits(
     checks = [_judged(check, policy) for check in _limits(rig, estimates, fitted, policy)]
     governing: dict[str, int] = {}
     for place, check in enumerate(checks):
-        if check.relative_margin is None:
+        margin = check.relative_margin
+        if margin is None:
             continue
         best = governing.get(check.level)
-        if best is None or (checks[best].relative_margin or 0.0) - check.relative_margin > RELATIVE_GUARD:
+        if best is None or (checks[best].relative_margin or 0.0) - margin > RELATIVE_GUARD:
             governing[check.level] = place
     for place in governing.values():
         checks[place] = structs.replace(checks[place], governs=True)
@@ -98,14 +103,13 @@ def _judged(check: LimitCheck, policy: Policy) -> LimitCheck:
         return check
     judgement = judge(check.value, check.limit, check.bound, policy.coverage_factor, policy.tight_share)
     above = check.surely_broken_above
-    is_surely_over = above is None or exceeds(check.value.low(policy.coverage_factor), above)
-    if judgement.standing is Standing.OVER and not is_surely_over:
-        judgement = Judgement(Standing.UNSETTLED, None)
-    return structs.replace(
-        check,
-        judgement=judgement,
-        relative_margin=relative_margin(check.value, check.limit, check.bound, policy.coverage_factor),
-    )
+    if (
+        above is not None
+        and judgement.standing is Standing.OVER
+        and not exceeds(check.value.low(policy.coverage_factor), above)
+    ):
+        judgement = Judgement(Standing.UNSETTLED, None, judgement.relative_margin)
+    return structs.replace(check, judgement=judgement)
 
 
 def _limits(rig: Rig, estimates: LoadEstimates, fitted: dict[str, FittedTire], policy: Policy) -> Iterator[LimitCheck]:

@@ -5,9 +5,9 @@ coverage factor k = 2 and the 5 % that count as tight are judgement.
 """
 
 from enum import StrEnum
+from math import erfc, sqrt
 
 from msgspec import Struct
-from scipy import special
 
 from axlewright.core.estimates import Estimate
 from axlewright.core.units import exceeds
@@ -34,11 +34,16 @@ class Standing(StrEnum):
 BROKEN = frozenset({Standing.OVER, Standing.SHORT})
 
 
-class Judgement(Struct, frozen=True):
-    """A standing, with the probability that the limit is broken (None where the doubt is not known)."""
+class Judgement(Struct, frozen=True, gc=False):
+    """A standing, with the probability that the limit is broken (None where the doubt is not known).
+
+    ``relative_margin`` is what is surely left, as a share of the limit: (M - L - k u)/M, or its mirror image for a
+    least.
+    """
 
     standing: Standing
     probability_of_breach: float | None
+    relative_margin: float
 
 
 def judge(estimate: Estimate, limit: float, bound: Bound, coverage_factor: float, tight_share: float) -> Judgement:
@@ -74,13 +79,8 @@ def judge(estimate: Estimate, limit: float, bound: Bound, coverage_factor: float
         standing = Standing.TIGHT
     else:
         standing = Standing.CLEAR
-    return Judgement(standing, _probability_of_breach(estimate, limit, bound))
-
-
-def relative_margin(estimate: Estimate, limit: float, bound: Bound, coverage_factor: float) -> float:
-    """Return (M - L - k u)/M, or its mirror image for a least: what is surely left, as a share of the limit."""
-    _, farthest = _ends(estimate, bound, coverage_factor)
-    return (limit - farthest) / limit if bound is Bound.MOST else (farthest - limit) / limit
+    margin = (limit - farthest) / limit if bound is Bound.MOST else (farthest - limit) / limit
+    return Judgement(standing, _probability_of_breach(estimate, limit, bound), margin)
 
 
 def _ends(estimate: Estimate, bound: Bound, coverage_factor: float) -> tuple[float, float]:
@@ -89,9 +89,10 @@ def _ends(estimate: Estimate, bound: Bound, coverage_factor: float) -> tuple[flo
     After a failed cross-check the kindest is still that of the solution of all readings: an alarm is not withheld.
     """
     own_spread = coverage_factor * (estimate.stated_u if estimate.u is None else estimate.u)
+    below, above = estimate.value - own_spread, estimate.value + own_spread
     if bound is Bound.MOST:
-        return estimate.value - own_spread, estimate.high(coverage_factor)
-    return estimate.value + own_spread, estimate.low(coverage_factor)
+        return below, estimate.high(coverage_factor) if estimate.provisional else above
+    return above, estimate.low(coverage_factor) if estimate.provisional else below
 
 
 def _breaks(value: float, limit: float, bound: Bound) -> bool:
@@ -104,4 +105,4 @@ def _probability_of_breach(estimate: Estimate, limit: float, bound: Bound) -> fl
     if estimate.u == 0.0:
         return float(_breaks(estimate.value, limit, bound))
     deviation = (estimate.value - limit) / estimate.u
-    return float(special.ndtr(deviation if bound is Bound.MOST else -deviation))
+    return erfc((-deviation if bound is Bound.MOST else deviation) / sqrt(2)) / 2

@@ -1,7 +1,7 @@
 """The covariance of a session's readings: a diagonal, and blocks for the errors that readings share."""
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Hashable, Sequence
 from math import sqrt
 
 import numpy as np
@@ -10,14 +10,8 @@ from numpy.typing import NDArray
 from axlewright.core.estimates import VISIBLE, Columns
 from axlewright.core.rig import Rig
 from axlewright.core.scales import reading_error
-from axlewright.core.sessions.adjustment import adjust
-from axlewright.core.sessions.passes import (
-    Reading,
-    WeighSession,
-    half_weighed_axles,
-    is_raised,
-    spots,
-)
+from axlewright.core.sessions.adjustment import inverse_of
+from axlewright.core.sessions.passes import WeighSession, half_weighed_axles, is_raised, spots
 
 Matrix = NDArray[np.float64]
 
@@ -38,9 +32,11 @@ def covariance_of(session: WeighSession, rig: Rig, columns: Columns, design: Mat
         hanging_u = session.placement.hanging_side_share * _half_weighed_loads(
             half_weighed, columns, design, values, covariance
         )
-        covariance += np.outer(hanging_u, hanging_u)
-    raised_u = session.placement.raised_pad_share * values * is_raised(session, rig, places)
-    _add_common(covariance, session.readings, lambda reading: reading.platform.name, raised_u)
+        covariance += _common(hanging_u)
+    raised = is_raised(session, rig, places)
+    if any(raised):
+        raised_u = session.placement.raised_pad_share * values * raised
+        covariance += _common(raised_u) * _alike([reading.platform.name for reading in session.readings])
     return covariance
 
 
@@ -52,17 +48,19 @@ def _half_weighed_loads(
     An axle's load is its own reading (the mean of several), else the least-squares estimate without this error,
     else taken as twice what was read on its side.
     """
-    rows = {axle: columns.row({f"{axle}.left": 1.0, f"{axle}.right": 1.0}) for axle in frozenset().union(*half_weighed)}
+    read = design.tolist()
     loads: dict[str, float] = {}
     first = None
-    for axle, row in rows.items():
-        own = values[(design == row).all(axis=1)]
-        if own.size:
-            loads[axle] = float(own.mean())
+    for axle in frozenset().union(*half_weighed):
+        row = columns.row({f"{axle}.left": 1.0, f"{axle}.right": 1.0})
+        wanted = row.tolist()
+        own = [value for value, each in zip(values.tolist(), read, strict=True) if each == wanted]
+        if own:
+            loads[axle] = sum(own) / len(own)
             continue
-        first = first or adjust(design, values, covariance)
+        first = first or inverse_of(design, covariance)
         if not np.any(np.abs(row @ first.unobserved) > VISIBLE):
-            loads[axle] = float(row @ first.solution)
+            loads[axle] = float(row @ (first.gain @ values))
     return np.array(
         [
             sum(loads[axle] for axle in axles) if loads.keys() >= axles else 2.0 * values[row]
@@ -78,12 +76,12 @@ def _scale_covariance(session: WeighSession) -> Matrix:
     for all readings of a platform; the rest of the tolerance one for its readings of the same wheels, so that
     repeating a reading does not average it away.
     """
+    platforms = {reading.platform.name: reading.platform for reading in session.readings}
     largest: dict[str, float] = defaultdict(float)
     for reading in session.readings:
         largest[reading.platform.name] = max(largest[reading.platform.name], reading.value_kg)
     slopes = {
-        reading.platform.name: session.tolerance.slope(largest[reading.platform.name], reading.platform.division_kg)
-        for reading in session.readings
+        name: session.tolerance.slope(largest[name], platform.division_kg) for name, platform in platforms.items()
     }
     errors = [
         reading_error(
@@ -95,23 +93,22 @@ def _scale_covariance(session: WeighSession) -> Matrix:
         )
         for reading in session.readings
     ]
-    covariance = np.diag([error.independent_u**2 for error in errors])
     span_u = np.array([error.span_half_width for error in errors]) / sqrt(3)
     rest_u = np.array([error.rest_half_width for error in errors]) / sqrt(3)
-    _add_common(covariance, session.readings, lambda reading: reading.platform.name, span_u)
-    _add_common(covariance, session.readings, lambda reading: (reading.platform.name, reading.wheels), rest_u)
+    covariance = np.diag([error.independent_u**2 for error in errors])
+    covariance += _common(span_u) * _alike([reading.platform.name for reading in session.readings])
+    covariance += _common(rest_u) * _alike([(reading.platform.name, reading.wheels) for reading in session.readings])
     return covariance
 
 
-def _add_common(
-    covariance: Matrix,
-    readings: Iterable[Reading],
-    key: Callable[[Reading], Hashable],
-    us: Matrix,
-) -> None:
-    """Add one error common to all readings of the same key, with its standard uncertainty [kg] in each (n)."""
-    sharers: dict[Hashable, list[int]] = defaultdict(list)
-    for row, reading in enumerate(readings):
-        sharers[key(reading)].append(row)
-    for rows in sharers.values():
-        covariance[np.ix_(rows, rows)] += np.outer(us[rows], us[rows])
+def _common(us: Matrix) -> Matrix:
+    """Return the covariance (n, n) of one error common to all readings, with its standard uncertainty in each (n)."""
+    return us[:, np.newaxis] * us
+
+
+def _alike(keys: Sequence[Hashable]) -> NDArray[np.bool_]:
+    """Return for each two readings (n, n) whether their keys are the same."""
+    numbers: dict[Hashable, int] = {}
+    numbered = np.array([numbers.setdefault(key, len(numbers)) for key in keys])
+    alike: NDArray[np.bool_] = numbered[:, np.newaxis] == numbered
+    return alike

@@ -16,7 +16,7 @@ class PlatformKind(StrEnum):
     PAD = "pad"
 
 
-class Platform(Struct, frozen=True):
+class Platform(Struct, frozen=True, gc=False):
     """One independently read section of a scale, or one pad, with its division [kg]."""
 
     name: str
@@ -24,7 +24,7 @@ class Platform(Struct, frozen=True):
     kind: PlatformKind = PlatformKind.SECTION
 
 
-class Reading(Struct, frozen=True):
+class Reading(Struct, frozen=True, gc=False):
     """The number [kg] that a platform showed in a pass, for the wheels that stood on it.
 
     ``wheels`` names wheel ends, or single tires of a dual.
@@ -48,7 +48,7 @@ class WeighSession(Struct, frozen=True):
     significance: float = 0.05
 
 
-class Spot(Struct, frozen=True):
+class Spot(Struct, frozen=True, gc=False):
     """Where a wheel sits: its vehicle, its axle (qualified), its side."""
 
     vehicle: str
@@ -92,6 +92,8 @@ def half_weighed_axles(session: WeighSession, places: dict[str, Spot]) -> list[f
 
 def is_raised(session: WeighSession, rig: Rig, places: dict[str, Spot]) -> list[bool]:
     """Return for each reading whether a pad lifted its wheels while other axles of the vehicle stood on the ground."""
+    if all(reading.platform.kind is not PlatformKind.PAD for reading in session.readings):
+        return [False] * len(session.readings)
     weighed: dict[tuple[str, str], set[str]] = defaultdict(set)
     for reading in session.readings:
         for wheel in reading.wheels:

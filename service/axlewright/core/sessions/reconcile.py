@@ -5,16 +5,19 @@ of its own readings: a slip in one part cannot bend the loads of another through
 covariance between parts is carried into every sum that spans them.
 """
 
+from math import isfinite
+
 import numpy as np
 from msgspec import Struct, structs
 from numpy.typing import NDArray
 from scipy import special
 
-from axlewright.core.estimates import IMPOSSIBLE_US, Columns, Estimate, LoadEstimates, Part, Solution
+from axlewright.core.estimates import IMPOSSIBLE_US, Estimate, LoadEstimates, Part, Solution
 from axlewright.core.rig import Rig
 from axlewright.core.sessions.adjustment import Adjustment, adjust
 from axlewright.core.sessions.covariance import covariance_of
-from axlewright.core.sessions.passes import WeighSession, wheel_end_of
+from axlewright.core.sessions.layout import layout_of
+from axlewright.core.sessions.passes import WeighSession
 
 Matrix = NDArray[np.float64]
 
@@ -22,7 +25,7 @@ EQUALLY_SUSPECT = 1e-6
 """Share by which Baarda's w of two readings may differ and still name them together."""
 
 
-class ReadingCheck(Struct, frozen=True):
+class ReadingCheck(Struct, frozen=True, gc=False):
     """One reading against all others of its part.
 
     ``fitted_kg`` is what the solution makes of it. Where the others check it: ``by_others_kg`` is what they
@@ -65,16 +68,16 @@ def reconcile(rig: Rig, session: WeighSession) -> Reconciliation:
     session
         Its readings; every wheel that they name exists in the rig.
     """
-    columns = _columns(rig, session)
-    design = np.array([columns.row(dict.fromkeys(reading.wheels, 1.0)) for reading in session.readings])
+    layout = layout_of(rig, (reading.wheels for reading in session.readings))
+    columns, design = layout.columns, layout.design
     readings = np.array([reading.value_kg for reading in session.readings])
     covariance = covariance_of(session, rig, columns, design)
     gain = np.zeros((len(columns.names), len(readings)))
     unobserved: list[Matrix] = []
     adjusted = []
-    for rows, own in independent_parts(design):
-        adjustment = adjust(design[np.ix_(rows, own)], readings[rows], covariance[np.ix_(rows, rows)])
-        gain[np.ix_(own, rows)] = adjustment.gain
+    for rows, own in layout.parts:
+        adjustment = adjust(design[rows][:, own], readings[rows], covariance[rows][:, rows])
+        gain[np.array(own)[:, np.newaxis], rows] = adjustment.gain
         for direction in adjustment.unobserved.T:
             unobserved.append(np.zeros(len(columns.names)))
             unobserved[-1][own] = direction
@@ -92,6 +95,7 @@ def reconcile(rig: Rig, session: WeighSession) -> Reconciliation:
             )
             for rows, own, check in adjusted
         ),
+        weighed=layout.weighed,
     )
     return Reconciliation(with_impossible_parts(estimates), tuple(check for _, _, check in adjusted))
 
@@ -109,53 +113,29 @@ def with_impossible_parts(estimates: LoadEstimates) -> LoadEstimates:
         if isinstance(estimate, Estimate) and estimate.value < -estimate.spread(IMPOSSIBLE_US):
             light.add(column)
     parts = tuple(structs.replace(part, impossible=not light.isdisjoint(part.columns)) for part in estimates.parts)
-    return structs.replace(estimates, parts=parts) if light else estimates
-
-
-def independent_parts(design: Matrix) -> list[tuple[list[int], list[int]]]:
-    """Return the rows and columns of each part of a design that shares no unknown with the rest.
-
-    >>> independent_parts(np.array([[1.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]]))
-    [([0, 2], [0, 1]), ([1], [2])]
-    """
-    parts: list[tuple[list[int], set[int]]] = []
-    for row, used in enumerate(design):
-        columns = set(np.flatnonzero(used).tolist())
-        rows = [row]
-        apart = []
-        for part in parts:
-            if part[1].isdisjoint(columns):
-                apart.append(part)
-            else:
-                rows.extend(part[0])
-                columns |= part[1]
-        parts = [*apart, (rows, columns)]
-    return sorted((sorted(rows), sorted(columns)) for rows, columns in parts)
-
-
-def _columns(rig: Rig, session: WeighSession) -> Columns:
-    named = {wheel for reading in session.readings for wheel in reading.wheels}
-    split = {wheel_end_of(wheel) for wheel in named if wheel_end_of(wheel) != wheel}
-    return Columns.of_wheel_ends((wheel_end.name for _, _, wheel_end in rig.wheel_ends()), split)
+    return structs.replace(estimates, parts=parts, answered={}) if light else estimates
 
 
 def _part_check(adjustment: Adjustment, rows: list[int], readings: Matrix, significance: float) -> PartCheck:
     failed = adjustment.probability < significance
     critical_w = float(-special.ndtri(significance / 2))
-    w = np.abs(adjustment.baarda_w)
-    checked = np.isfinite(adjustment.slip_us)
-    suspects = checked & (w >= w.max() * (1 - EQUALLY_SUSPECT)) & failed
+    values = readings[rows]
+    fitted = (values - adjustment.residuals).tolist()
+    by_others = (values - adjustment.slips).tolist()
+    slip_us = adjustment.slip_us.tolist()
+    w = adjustment.baarda_w.tolist()
+    least_suspect_w = max(abs(each) for each in w) * (1 - EQUALLY_SUSPECT)
     checks = []
     for place, row in enumerate(rows):
-        known = bool(checked[place])
+        known = isfinite(slip_us[place])
         checks.append(
             ReadingCheck(
                 row=row,
-                fitted_kg=float(readings[row] - adjustment.residuals[place]),
-                by_others_kg=float(readings[row] - adjustment.slips[place]) if known else None,
-                allowed_kg=float(critical_w * adjustment.slip_us[place]) if known else None,
-                baarda_w=float(adjustment.baarda_w[place]) if known else None,
-                suspect=bool(suspects[place]),
+                fitted_kg=fitted[place],
+                by_others_kg=by_others[place] if known else None,
+                allowed_kg=critical_w * slip_us[place] if known else None,
+                baarda_w=w[place] if known else None,
+                suspect=failed and known and abs(w[place]) >= least_suspect_w,
             )
         )
     return PartCheck(

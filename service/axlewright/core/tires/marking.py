@@ -1,6 +1,7 @@
 """What a sidewall marking says: size, load range and service description."""
 
 import re
+from functools import lru_cache
 from typing import Final, Literal, TypeAlias
 
 from msgspec import Struct
@@ -90,6 +91,7 @@ _EXPECTED: Final = (
 )
 
 
+@lru_cache(maxsize=4096)
 def read_marking(text: str) -> Marking | NotRead:
     """Return what a sidewall marking says, or why it cannot be read; nothing is guessed.
 

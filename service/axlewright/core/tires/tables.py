@@ -8,7 +8,7 @@ full curve and its maximum are often printed apart; every row names the publicat
 import csv
 from collections import defaultdict
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Literal, TypeAlias
 
@@ -42,7 +42,7 @@ class Row(Struct, frozen=True):
     sources_agreeing: int = 1
 
 
-class Table(Struct, frozen=True):
+class Table(Struct, frozen=True, cache_hash=True):
     """The rows of one designation, load range and service, rising in pressure and load.
 
     ``complete`` says whether the rows are a maker's full curve, between whose rows one may interpolate;
@@ -81,6 +81,7 @@ def publications() -> tuple[Publication, ...]:
     )
 
 
+@lru_cache(maxsize=4096)
 def tables_for(designation_normalised: str, load_range: str | None, service: Service) -> tuple[Table, ...]:
     """Return the built-in tables of a tire; empty where there is none.
 
