@@ -12,6 +12,9 @@ Rounds take turns (service, peers, service, ...), and a ratio is taken within on
 strikes both alike. The client's own share of a processor is printed: where it comes near 100 %, the client was the
 limit, and that server is faster than the table says.
 
+Two sets of requests are sent, one after the other: the contract's examples, rigs as they come to a scale, and generated
+ones, most of them larger than any on the road.
+
 A ratio of 0.5 means that the service takes twice the time of an empty handler.
 """
 
@@ -25,6 +28,7 @@ from statistics import median
 
 import msgspec
 
+from axlewright.contract.examples import examples_of
 from tests.benchmarks.load import CONNECTIONS, Measured, WrongAnswerError, answer_body, put_to_work, request_bytes
 from tests.benchmarks.peers import ANSWERS, PEERS
 from tests.benchmarks.servers import Address, cpu_seconds, served
@@ -72,6 +76,13 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser.add_argument("--seconds", type=float, default=SECONDS, help=f"length of a round, {SECONDS:g} if left out")
     seconds = parser.parse_args(arguments).seconds
     bodies = request_bodies()
+    shown = len(examples_of("assess").requests)
+    for title, chosen in (("As the contract shows them", bodies[:shown]), ("Generated, of any size", bodies[shown:])):
+        print(f"{title}: ", end="")
+        _measure(chosen, seconds)
+
+
+def _measure(bodies: Sequence[bytes], seconds: float) -> None:
     answers = [answer_to(body) for body in bodies]
     ready = [msgspec.json.encode(answer) for answer in answers]
     requests = [request_bytes(body) for body in bodies]
@@ -90,7 +101,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         for _ in range(ROUNDS):
             for each in contestants:
                 each.run(requests, seconds)
-    print("\n".join(_table(contestants)))
+    print("\n".join(_table(contestants)), end="\n\n", flush=True)
 
 
 def _lengths(name: str, address: Address, requests: Sequence[bytes], ready: Sequence[bytes]) -> list[frozenset[int]]:
