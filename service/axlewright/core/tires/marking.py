@@ -24,7 +24,7 @@ __all__ = [
     "read_marking",
 ]
 
-LoadVersion: TypeAlias = Literal["light", "standard", "extra"]
+LoadVersion: TypeAlias = Literal["light", "standard", "extra", "high"]
 
 LONGEST_TEXT: Final = 80
 LEAST_COMMERCIAL_INDEX: Final = 122
@@ -47,6 +47,7 @@ class Marking(Struct, frozen=True):
     ``designation`` is the normalised size (`LT235/85R16`, `225/75R16CP`, `7.50-16LT`, `31x10.50R15LT`);
     dimensions [m] are nominal, ``aspect_share`` is a share of the width, and what is not marked is None.
     ``load_indices`` holds the one for single fitting, then the one for dual fitting, if marked.
+    ``load_version`` is high where HL stands before the size.
     ``second_service`` is the additional service description, where there are two. ``ambiguities`` says what
     the marking leaves open.
     """
@@ -69,7 +70,7 @@ class Marking(Struct, frozen=True):
 class _Mark(Struct, frozen=True):
     """One mark behind the size: what kind it is, what it says, and where it stands."""
 
-    kind: Literal["load_range", "ply", "version", "service"]
+    kind: Literal["load_range", "ply", "version", "service", "other"]
     place: int
     value: str | ServiceDescription
     letter_apart: bool = False
@@ -84,10 +85,11 @@ _SERVICE: Final = re.compile(
     r"(?P<open>\()?\s*(?P<single>[0-9]{1,3})(?![0-9])(?:\s*/\s*(?P<dual>[0-9]{1,3})(?![0-9]))?"
     r"(?:(?P<gap>\s*)(?P<symbol>A[1-8]|[A-Z])(?![A-Z0-9]))?\s*(?P<close>\))?"
 )
+_OTHER: Final = re.compile(r"(TUBELESS|TL|TUBE\s*TYPE|TT|M\s*[+/&]\s*S)(?![A-Z0-9])")
 _VERSIONS: Final[dict[str, LoadVersion]] = {"LL": "light", "SL": "standard"}
 _EXPECTED: Final = (
     "a load range (E, LR E, load range E), a ply rating (10PR), XL, SL, LL or RF, "
-    "a service description (120/116R), or the end"
+    "a service description (120/116R), TL, TT or M+S, or the end"
 )
 
 
@@ -144,7 +146,7 @@ def _marks(text: str, begin: int) -> list[_Mark] | NotRead:
         if isinstance(read, NotRead):
             return read
         mark, end = read
-        if sum(earlier.kind == mark.kind for earlier in marks) > (mark.kind == "service"):
+        if mark.kind != "other" and sum(earlier.kind == mark.kind for earlier in marks) > (mark.kind == "service"):
             return NotRead(text, place, "This is marked more often than it can be.", "the end")
         marks.append(mark)
         place = _after_spaces(text, end)
@@ -159,6 +161,8 @@ def _after_spaces(text: str, place: int) -> int:
 def _mark(text: str, place: int) -> tuple[_Mark, int] | NotRead:
     if match := _VERSION.match(text, place):
         return _Mark("version", place, _VERSIONS.get(match[1], "extra")), match.end()
+    if match := _OTHER.match(text, place):
+        return _Mark("other", place, match[1]), match.end()
     if match := _PLY.match(text, place):
         letter = LETTERS_BY_PLY_RATING.get(int(match[1]))
         if letter is None:
@@ -166,7 +170,7 @@ def _mark(text: str, place: int) -> tuple[_Mark, int] | NotRead:
         return _Mark("ply", place, letter), match.end()
     if match := _LOAD_RANGE.match(text, place):
         if match[1] not in PLY_RATINGS:
-            return NotRead(text, place, f"There is no load range {match[1]}.", " ".join(PLY_RATINGS))
+            return NotRead(text, match.start(1), f"There is no load range {match[1]}.", " ".join(PLY_RATINGS))
         return _Mark("load_range", place, match[1]), match.end()
     if match := _SERVICE.match(text, place):
         return _service(text, place, match)
@@ -206,7 +210,7 @@ def _marking(text: str, size: Size, marks: list[_Mark]) -> Marking | NotRead:
         rim_diameter_m=size.rim_diameter_m,
         overall_diameter_m=size.overall_diameter_m,
         load_range=letters[0] if letters else None,
-        load_version=_version(versions[0]) if versions else None,
+        load_version="high" if size.high_load else _version(versions[0]) if versions else None,
         load_indices=first.load_indices if first else None,
         speed_symbol=first.speed_symbol if first else None,
         second_service=services[1] if len(services) > 1 else None,
@@ -219,6 +223,9 @@ def _contradiction(text: str, size: Size, marks: list[_Mark]) -> NotRead | None:
     letters = [mark for mark in marks if mark.kind in {"load_range", "ply"}]
     if len({mark.value for mark in letters}) > 1:
         return NotRead(text, letters[-1].place, "Load range and ply rating contradict.", "one of them")
+    versions = [mark for mark in marks if mark.kind == "version"]
+    if size.high_load and versions:
+        return NotRead(text, versions[0].place, "HL before the size is a load version already.", "none behind it")
     check = _against_passenger_tire if is_passenger_car_tire(size.family) else _against_truck_tire
     for mark in marks:
         refusal = check(text, size.family, mark, bool(letters))

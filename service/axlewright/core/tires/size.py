@@ -58,7 +58,10 @@ class NotRead(Struct, frozen=True):
 
 
 class Size(Struct, frozen=True):
-    """A size as read; ``end`` is the place in the text where it ends, and dimensions [m] are nominal."""
+    """A size as read; ``end`` is the place in the text where it ends, and dimensions [m] are nominal.
+
+    ``aspect_share`` is None where the size states none; ``high_load`` says that HL stands before it.
+    """
 
     designation: str
     family: Family
@@ -69,6 +72,7 @@ class Size(Struct, frozen=True):
     overall_diameter_m: float | None
     ambiguities: tuple[Ambiguity, ...]
     end: int
+    high_load: bool = False
 
 
 class _Part(Struct, frozen=True):
@@ -93,10 +97,16 @@ class _Found(Struct, frozen=True):
 _CONSTRUCTION: Final = _Part("construction", "ZR|[RDB-]", "R, ZR, D or B, or a dash")
 _RIM: Final = _Part("rim", r"[0-9]{1,2}(?:\.5)?(?![0-9.])", "a rim diameter in inches, whole or ending in .5")
 _METRIC: Final = (
-    _Part("prefix", "(?:LT|ST|P|T)?", "P, LT, ST, T or nothing"),
+    _Part("prefix", "(?:LT|ST|HL|P|T)?", "P, LT, ST, T, HL or nothing"),
     _Part("width", "[0-9]{3}(?![0-9.])", "a section width of three digits [mm]"),
     _Part("slash", "/", "a slash"),
     _Part("aspect", "[0-9]{2,3}(?![0-9.])", "an aspect ratio of two or three digits [%]"),
+    _CONSTRUCTION,
+    _RIM,
+)
+_METRIC_WITHOUT_ASPECT: Final = (
+    _Part("prefix", "(?:LT|ST)?", "LT, ST or nothing"),
+    _Part("width", "[0-9]{3}(?![0-9.])", "a section width of three digits [mm]"),
     _CONSTRUCTION,
     _RIM,
 )
@@ -115,7 +125,10 @@ _INCH: Final = (
     _RIM,
 )
 _SUFFIX: Final = re.compile(r"(?P<gap>\s*)(?P<letters>LT|CP|C)(?![A-Z])")
-_GRAMMAR: Final = re.compile(r"\s*(?:LT|ST|P|T)?\s*[0-9.]+\s*(?P<sign>[/X])?")
+_GRAMMAR: Final = re.compile(
+    r"\s*(?:LT|ST|HL|P|T)?\s*(?P<number>[0-9.]+)\s*(?:(?P<sign>[/X])|(?P<construction>ZR|[RDB-]))?"
+)
+_METRIC_DIGITS: Final = 3
 
 
 def read_size(text: str) -> Size | NotRead:
@@ -134,15 +147,16 @@ def read_size(text: str) -> Size | NotRead:
     Notes
     -----
     Grammars: Tire and Rim Association and ISO 4000-1, ISO 4223-1 size designations as they are described in
-    vehicle makers' owner manuals (P, LT, flotation and T); the rest from memory.
+    vehicle makers' owner manuals (P, LT, flotation and T); metric sizes without aspect ratio (`195R14C`) as in
+    product information sheets under Regulation (EU) 2020/740; the rest, HL among it, from memory.
 
     """
     begin = _GRAMMAR.match(text)
     if begin is None:
         return NotRead(text, 0, "The text does not begin with a tire size.", "a size such as LT235/85R16")
     sign = begin["sign"]
-    if sign == "/":
-        found = _parts(text, _METRIC)
+    if sign == "/" or (begin["construction"] and len(begin["number"]) == _METRIC_DIGITS and begin["number"].isdigit()):
+        found = _parts(text, _METRIC if sign == "/" else _METRIC_WITHOUT_ASPECT)
         return found if isinstance(found, NotRead) else _metric(found)
     found = _parts(text, _FLOTATION if sign == "X" else _INCH)
     if isinstance(found, NotRead):
@@ -157,7 +171,9 @@ def _parts(text: str, grammar: tuple[_Part, ...]) -> _Found | NotRead:
     for part in grammar:
         match = re.compile(rf"\s*({part.pattern})").match(text, place)
         if match is None:
-            return NotRead(text, place, f"The {part.name} cannot be read.", part.expected)
+            first = grammar[0]
+            expected = part.expected if place or part is first else f"{first.expected}, then {part.expected}"
+            return NotRead(text, place, f"The {part.name} cannot be read.", expected)
         parts[part.name], places[part.name], place = match[1], match.start(1), match.end()
     return _with_suffix(_Found(text, parts, places, "", place))
 
@@ -178,39 +194,57 @@ def _with_suffix(found: _Found) -> _Found | NotRead:
 
 
 def _metric(found: _Found) -> Size | NotRead:
-    width_mm, aspect_percent = int(found.parts["width"]), int(found.parts["aspect"])
+    width_mm, aspect = int(found.parts["width"]), _aspect_percent(found)
     if width_mm % METRIC_STEP or not NARROWEST_SECTION_MM <= width_mm <= WIDEST_SECTION_MM:
         reason = f"No road tire is {width_mm} mm wide."
         return found.refused(
             "width", reason, f"{NARROWEST_SECTION_MM} to {WIDEST_SECTION_MM} in steps of {METRIC_STEP}"
         )
-    if aspect_percent % METRIC_STEP or not LEAST_ASPECT_PERCENT <= aspect_percent <= MOST_ASPECT_PERCENT:
-        reason = f"No road tire has an aspect ratio of {aspect_percent}."
-        return found.refused(
-            "aspect", reason, f"{LEAST_ASPECT_PERCENT} to {MOST_ASPECT_PERCENT} in steps of {METRIC_STEP}"
-        )
+    if isinstance(aspect, NotRead):
+        return aspect
     rim, family = _rim(found), _metric_family(found)
     if isinstance(rim, NotRead):
         return rim
     if isinstance(family, NotRead):
         return family
-    prefix = "LT" if found.suffix == "LT" else found.parts["prefix"]
-    suffix = "" if found.suffix == "LT" else found.suffix
     letter = found.parts["construction"].replace("-", "D")
-    ambiguities = [Ambiguity.METRIC_WITHOUT_PREFIX] if family is Family.PASSENGER_METRIC else []
+    without_prefix = family is Family.PASSENGER_METRIC and not found.parts["prefix"]
+    ambiguities = [Ambiguity.METRIC_WITHOUT_PREFIX] if without_prefix else []
     if found.parts["construction"] == "-":
         ambiguities.append(Ambiguity.DASH_READ_AS_BIAS)
     return Size(
-        designation=f"{prefix}{width_mm}/{aspect_percent}{letter}{rim:g}{suffix}",
+        designation=_metric_designation(found, aspect, f"{letter}{rim:g}"),
         family=family,
         construction=_construction(found),
         section_width_m=width_mm * MILLIMETER_M,
-        aspect_share=aspect_percent / 100,
+        aspect_share=None if aspect is None else aspect / 100,
         rim_diameter_m=rim * INCH_M,
         overall_diameter_m=None,
         ambiguities=tuple(ambiguities),
         end=found.end,
+        high_load=found.parts["prefix"] == "HL",
     )
+
+
+def _metric_designation(found: _Found, aspect_percent: int | None, construction_and_rim: str) -> str:
+    """Return a metric size as it is written: LT stands before the width where there is an aspect ratio."""
+    prefix, suffix = found.parts["prefix"], found.suffix
+    if "LT" in {prefix, suffix}:
+        prefix, suffix = ("", "LT") if aspect_percent is None else ("LT", "")
+    aspect = "" if aspect_percent is None else f"/{aspect_percent}"
+    return f"{prefix}{found.parts['width']}{aspect}{construction_and_rim}{suffix}"
+
+
+def _aspect_percent(found: _Found) -> int | NotRead | None:
+    """Return the aspect ratio [%]; None where the size states none."""
+    if "aspect" not in found.parts:
+        return None
+    aspect_percent = int(found.parts["aspect"])
+    if aspect_percent % METRIC_STEP or not LEAST_ASPECT_PERCENT <= aspect_percent <= MOST_ASPECT_PERCENT:
+        reason = f"No road tire has an aspect ratio of {aspect_percent}."
+        expected = f"{LEAST_ASPECT_PERCENT} to {MOST_ASPECT_PERCENT} in steps of {METRIC_STEP}"
+        return found.refused("aspect", reason, expected)
+    return aspect_percent
 
 
 def _metric_family(found: _Found) -> Family | NotRead:
