@@ -6,7 +6,20 @@ from pathlib import Path
 import axlewright.core
 
 ALLOWED = {
-    *("collections", "csv", "enum", "functools", "importlib", "math", "re", "statistics", "types", "typing"),
+    *(
+        "collections",
+        "csv",
+        "datetime",
+        "enum",
+        "functools",
+        "importlib",
+        "itertools",
+        "math",
+        "re",
+        "statistics",
+        "types",
+        "typing",
+    ),
     *("msgspec", "numpy", "scipy"),
 }
 CORE = Path(axlewright.core.__file__).parent
@@ -30,6 +43,12 @@ def test_the_core_imports_nothing_that_could_reach_the_outside() -> None:
     for source in sources:
         roots = {name.split(".")[0] for name in imported(source.read_text(encoding="utf-8"))}
         assert roots <= ALLOWED, source
+
+
+def test_the_core_reads_no_clock() -> None:
+    for source in sorted(CORE.rglob("*.py")):
+        called = {node.attr for node in ast.walk(ast.parse(source.read_text())) if isinstance(node, ast.Attribute)}
+        assert not called & {"now", "today", "utcnow", "fromtimestamp"}, source
 
 
 def test_the_allow_list_would_notice_a_clock_and_a_database() -> None:
