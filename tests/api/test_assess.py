@@ -29,7 +29,9 @@ NOT_APPLICABLE = {
     "heavy_side",
     "holds_when_coldest",
     "label_pressure",
+    "next_row",
     "row",
+    "speed",
     "until_weighed",
 }
 """Names whose null is no figure that is missing: the contract says of each when it is null."""

@@ -193,6 +193,14 @@ CASES: dict[str, tuple[Change, Expected]] = {
     "table with one pressure twice": (
         put("/tire_tables/0/rows/1/pressure", 80), {"/tire_tables/0/rows/1": "inconsistent_table"}
     ),
+    "table of the loads of two tires": (
+        put("/tire_tables/0/rows", [{"pressure": 80, "load": 5800}, {"pressure": 110, "load": 7500}]),
+        {"/tire_tables/0/rows/1/load": "inconsistent_table"},
+    ),
+    "table in kilograms, told as pounds": (
+        put("/tire_tables/0/rows", [{"pressure": 80, "load": 1350}, {"pressure": 110, "load": 1701}]),
+        {"/tire_tables/0/rows/1/load": "inconsistent_table"},
+    ),
     "kinds that units do not name": (
         put("/units", {"mass": "lb", "pressure": "psi", "length": "in", "temperature": "degF", "altitude": "ft"}),
         {"/units/volume": "inconsistent_units"},

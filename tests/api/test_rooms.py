@@ -68,8 +68,8 @@ def agree(document: dict[str, Any]) -> bool:
         assert reply.status == 200, reply.body
         VALIDATORS[path].validate(reply.json)
         whole_parts, room_parts = parts(whole), parts(reply)
-        assert room_parts.keys() == OWN[path] | {"units", "findings", "cautions", "computed_by"}
-        for name in OWN[path] | {"units"}:
+        assert room_parts.keys() == OWN[path] | {"units", "policy", "findings", "cautions", "computed_by"}
+        for name in OWN[path] | {"units", "policy"}:
             assert room_parts[name] == whole_parts[name], (path, name)
         expected = [
             finding

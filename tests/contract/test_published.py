@@ -28,6 +28,7 @@ QUANTITIES = {
     "altitude",
     "volume",
     "share",
+    "speed",
     "number",
     "count",
     "as_stated",

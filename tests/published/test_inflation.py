@@ -443,9 +443,39 @@ def test_nothing_is_set_without_knowing_where_it_is_filled() -> None:
 
 
 def test_a_pressure_found_today_is_compared_with_the_least_and_the_most() -> None:
-    """Published rows: 2,300 lb needs 55 psi, the sidewall allows 80."""
-    for now_psi, code in ((50, "pressure_too_low"), (54.99, "pressure_too_low"), (80.5, "pressure_above_maximum")):
+    """Published rows: 2,300 lb needs 55 psi, the sidewall allows 80; hand: 53.6 psi carry 2,205 + 3.6 x 26 = 2,299."""
+    for now_psi, code in ((50, "pressure_too_low"), (53.6, "pressure_too_low"), (80.5, "pressure_above_maximum")):
         found = assessed(van(structs.replace(SINGLE, pressure_pa=now_psi * PSI)), (2_000, 2_300))
         assert code in codes(found, "rear.right")
     fine = assessed(van(structs.replace(SINGLE, pressure_pa=55 * PSI)), (2_000, 2_300))
     assert codes(fine, "rear.right") == set()
+
+
+def test_a_pressure_between_rows_that_carries_the_load_is_only_less_than_recommended() -> None:
+    """Published rows: 50 psi carries 2,205 lb and 55 psi 2,335; hand: 52 psi carries 2,205 + 2/5 x 130 = 2,257 lb."""
+    between = van(structs.replace(SINGLE, pressure_pa=52 * PSI))
+    assert codes(assessed(between, (2_000, 2_256)), "rear.right") == {"pressure_below_recommended"}
+    assert "pressure_too_low" in codes(assessed(between, (2_000, 2_258)), "rear.right")
+
+
+def test_a_pressure_asked_for_above_the_least_is_added_to_the_row() -> None:
+    """Published rows: 2,300 lb needs 55 psi; the sidewall allows 80."""
+    answer = rear(assessed(van(), (2_000, 2_300), policy=structs.replace(POLICY, reserve_pressure_pa=5 * PSI)))
+    assert psi(answer.cold_pa) == pytest.approx(60)
+    assert answer.reserve_pressure_met
+
+
+def test_a_pressure_asked_for_above_the_least_ends_at_the_ceiling_and_is_said_to() -> None:
+    found = assessed(van(), (2_000, 2_300), policy=structs.replace(POLICY, reserve_pressure_pa=30 * PSI))
+    assert psi(rear(found).cold_pa) == pytest.approx(80)
+    assert "reserve_not_met" in codes(found, "rear")
+
+
+def test_the_next_row_is_told_with_what_it_would_leave() -> None:
+    """Published rows: 50 psi carries 2,205 lb and 55 psi 2,335; hand: 2,335 / 2,200 - 1 = 0.0614."""
+    above = rear(assessed(van(), (2_000, 2_200))).next_row
+    assert above is not None
+    assert above.row is not None
+    assert psi(above.row.pressure_pa) == pytest.approx(55)
+    assert above.reserve_share == pytest.approx(2335 / 2200 - 1)
+    assert above.allowed

@@ -20,6 +20,7 @@ from axlewright.contract.loads import (
     wheel_end_answers,
 )
 from axlewright.contract.output import LoadAnswer, WordsOut
+from axlewright.contract.policy import PolicyAnswer
 from axlewright.contract.request import AssessRequest
 from axlewright.contract.sessions import ReconciliationAnswer, reconciliation_answer
 from axlewright.contract.units import Units, in_units
@@ -41,6 +42,7 @@ class AssessAnswer(Struct, frozen=True, kw_only=True):
     limits: Annotated[list[LimitAnswer], Meta(max_length=10_000, description="Every limit.")]
     balance: Annotated[list[BalanceAnswer], Meta(max_length=4, description="Every vehicle.")]
     inflation: Annotated[list[InflationAnswer], Meta(max_length=32, description="Every axle.")]
+    policy: Annotated[PolicyAnswer, Meta(description="Your choices as they were used.")]
     findings: Annotated[list[FindingAnswer], Meta(max_length=20_000, description="Worst first.")]
     cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the figures.")]
     computed_by: Annotated[ComputedBy, Meta(description="Version and tables.")]
@@ -67,6 +69,7 @@ def assess_answer(request: AssessRequest) -> AssessAnswer:
         limits=limit_answers(assessment),
         balance=balance_answers(assessment),
         inflation=inflation_answers(assessment),
+        policy=result.policy,
         findings=finding_answers(result.findings, result.units),
         cautions=result.cautions(*CAUTIONS),
         computed_by=result.by,

@@ -9,10 +9,11 @@ from axlewright import __version__
 from axlewright.contract.faults import CrossFieldFaults, Fault, with_given
 from axlewright.contract.output import NameOut, WordsOut
 from axlewright.contract.pending import carried_names, pending_faults
+from axlewright.contract.policy import PolicyAnswer, policy_answer, rounding_step_pa
 from axlewright.contract.request import AssessRequest, ConditionsInput, PolicyInput
 from axlewright.contract.rig import core_rig, core_tables, rig_faults, table_faults
 from axlewright.contract.sessions import given_loads, load_faults, session_faults, weigh_session
-from axlewright.contract.units import ROUNDING_STEPS_PA, Units, chosen_units, in_si
+from axlewright.contract.units import Units, chosen_units, in_si
 from axlewright.contract.words import SESSION_CAUTIONS
 from axlewright.core.assessment import Assessment, assess, worst_first
 from axlewright.core.errors import CoreError
@@ -44,6 +45,7 @@ class Computed(Struct, frozen=True):
     """A request computed, still in SI; `session` is None where the loads were given. Findings stand worst first."""
 
     units: Units
+    policy: PolicyAnswer
     session: WeighSession | None
     assessment: Assessment
     findings: tuple[Finding, ...]
@@ -75,13 +77,14 @@ def computed(request: AssessRequest) -> Computed:
         raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
     session = None if request.session is None else weigh_session(request.session, request.policy)
     assessment = _assessment(request, session or given_loads(request.loads or []), units)
-    return Computed(units, session, assessment, worst_first([*assessment.findings, *_declared_findings(request)]))
+    findings = worst_first([*assessment.findings, *_declared_findings(request)])
+    return Computed(units, policy_answer(request.policy, units), session, assessment, findings)
 
 
 def _cross_field_faults(request: AssessRequest) -> Iterator[Fault]:
     yield from pending_faults(request)
     yield from rig_faults(request.rig)
-    yield from table_faults(request.tire_tables)
+    yield from table_faults(request.tire_tables, request.rig)
     if (request.session is None) == (request.loads is None):
         yield Fault(
             "inconsistent_choice",
@@ -113,12 +116,13 @@ def _assessment(request: AssessRequest, evidence: WeighSession | tuple[GivenLoad
 
 
 def _policy(policy: PolicyInput, units: Units) -> Policy:
-    assert units.pressure is not None
     return Policy(
-        rounding_step_pa=policy.rounding_step or ROUNDING_STEPS_PA[units.pressure],
+        rounding_step_pa=rounding_step_pa(policy, units),
         coverage_factor=policy.coverage_factor,
         tight_share=policy.tight_share,
         reserve_share=policy.reserve_share,
+        reserve_pressure_pa=policy.reserve_pressure,
+        speed_m_per_s=policy.speed,
         label_floor=LabelFloor(policy.label_floor),
         least_steering_share=policy.least_steering_share,
     )
@@ -138,6 +142,6 @@ def _declared_findings(request: AssessRequest) -> Iterator[Finding]:
     """Yield what the request leaves out, or carries without a figure resting on it."""
     if request.session is not None and request.session.carried is None:
         yield Finding("state_of_load_unknown", Severity.NOTICE, "session", {})
-    names = carried_names(request.rig, request.session)
+    names = carried_names(request.rig, request.session, speed_is_stated=request.policy.speed is not None)
     if names:
         yield Finding("declared_not_judged", Severity.INFO, "request", {"names": ", ".join(names)})

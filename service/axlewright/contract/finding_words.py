@@ -129,6 +129,14 @@ FINDINGS: dict[str, Words] = {
         (Severity.WARNING,),
         ("loads",),
     ),
+    "speed_over": Words(
+        "The rig is driven faster than its tires are made for.",
+        "{subject} is driven at up to {value}; its tires are made for {limit}.",
+        "Drive slower, or fit tires for the speed; more pressure or less load gives no leave to drive faster here.",
+        "Speed symbol; UN Regulations No. 30 and No. 54",
+        (Severity.CRITICAL,),
+        TIRE_ROOMS,
+    ),
     "limit_tight": Words(
         "A limit is kept with little left.",
         "{subject} has {value} against the limit of {limit} ({kind}): kept, with little left.",
@@ -340,6 +348,15 @@ FINDINGS: dict[str, Words] = {
         "The table for {subject} was not used: it reaches the marked load well below the marked pressure.",
         "Compare the table's units and size with the sidewall.",
         CALLER,
+        (Severity.WARNING,),
+        TIRE_ROOMS,
+    ),
+    "table_doubtful": Words(
+        "A table that was sent does not look like one of its tire.",
+        "The table sent for {subject} does not look like one of this tire: its loads jump between rows, are those of "
+        "the other fitment, or end above the load marked on the sidewall.",
+        "Compare the rows with the tire maker's table.",
+        "Comparison with the sidewall; judgement",
         (Severity.WARNING,),
         TIRE_ROOMS,
     ),

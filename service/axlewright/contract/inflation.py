@@ -17,6 +17,7 @@ from axlewright.contract.words import BASES, NO_PRESSURE, NO_SETTING, UNKNOWN, p
 from axlewright.core.assessment import Assessment
 from axlewright.core.estimates import UnknownBecause
 from axlewright.core.inflation.capacity import Capacity, Ground
+from axlewright.core.inflation.next_row import NextRow
 from axlewright.core.inflation.pressure import AxlePressure, NoPressure
 
 
@@ -27,6 +28,19 @@ class RowAnswer(Struct, frozen=True, kw_only=True):
     load: Annotated[MassOut, Meta(description="What one tire carries at that pressure.")]
     source: Annotated[WordsOut, Meta(description="Whose row it is.")]
     edition: Annotated[WordsOut | None, Meta(description="Null where the row is the sidewall's own.")]
+
+
+class NextRowAnswer(Struct, frozen=True, kw_only=True):
+    """The next row of the table, or the sidewall's own maximum, above the pressure recommended."""
+
+    pressure: Annotated[PressureOut, Meta(description="Cold pressure of the row.")]
+    load: Annotated[MassOut, Meta(description="What one tire carries at that pressure.")]
+    more_load: Annotated[MassOut | None, Meta(description="What it carries more; null where nothing supports that.")]
+    reserve_share: Annotated[
+        ShareOut, Meta(description="What would be left: that load over the load's upper bound, less 1.")
+    ]
+    allowed: Annotated[bool, Meta(description="Whether every tire and wheel of the axle may hold it.")]
+    unknown_because: UnknownOut
 
 
 class InflationAnswer(Struct, frozen=True, kw_only=True):
@@ -73,6 +87,12 @@ class InflationAnswer(Struct, frozen=True, kw_only=True):
     reserve_share: Annotated[
         ShareOut | None, Meta(description="What is left: capacity over the load's upper bound, less 1.")
     ]
+    next_row: Annotated[
+        NextRowAnswer | None,
+        Meta(
+            description="What the next row above `cold_pressure` would give; null where there is none, or no pressure."
+        ),
+    ]
     row: Annotated[RowAnswer | None, Meta(description="Null where the pressure is an estimate.")]
     estimated: Annotated[
         bool | None, Meta(description="No published row stands behind it: read the tire maker's table.")
@@ -105,11 +125,25 @@ def _inflation_answer(answer: AxlePressure) -> InflationAnswer:
         provisional=answer.provisional,
         capacity=answer.capacity.load_kg if answer.capacity else None,
         reserve_share=answer.reserve_share,
+        next_row=_next_row_answer(answer.next_row) if answer.next_row else None,
         row=_row_answer(least) if least else None,
         estimated=least.estimated and by_load if least and answer.cold_pa is not None else None,
         basis=pressure_basis(answer),
         unknown_because=_unknown_because(answer),
         set_now_unknown_because=NO_SETTING[answer.setting.because] if answer.setting.because else None,
+    )
+
+
+def _next_row_answer(above: NextRow) -> NextRowAnswer | None:
+    if above.row is None or above.reserve_share is None or above.allowed is None:
+        return None
+    return NextRowAnswer(
+        pressure=above.row.pressure_pa,
+        load=above.row.load_kg,
+        more_load=above.more_load_kg,
+        reserve_share=above.reserve_share,
+        allowed=above.allowed,
+        unknown_because=UNKNOWN[UnknownBecause.NO_CAPACITY] if above.more_load_kg is None else None,
     )
 
 

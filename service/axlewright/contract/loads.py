@@ -39,8 +39,8 @@ class LimitAnswer(Struct, frozen=True, kw_only=True):
     subject: Annotated[NameOut, Meta(description="Wheel end, tire, axle or vehicle.")]
     kind: Annotated[NameOut, Meta(description="What is limited; new kinds may come.", examples=[*LimitKind])]
     bound: Annotated[Literal["most", "least"], Meta(description="Whether the limit is the most or the least.")]
-    quantity: Annotated[Literal["mass", "share"], Meta(description="What the figures are.")]
-    value: Annotated[AsStatedOut | None, Meta(description="The load, or the share.")]
+    quantity: Annotated[Literal["mass", "share", "speed"], Meta(description="What the figures are.")]
+    value: Annotated[AsStatedOut | None, Meta(description="The load, the share, or the speed.")]
     standard_uncertainty: Annotated[AsStatedOut | None, Meta(description="Of the value.")]
     limit: Annotated[AsStatedOut | None, Meta(description="What it must not exceed, or fall below.")]
     margin: Annotated[AsStatedOut | None, Meta(description="What is left; negative where the limit is broken.")]
@@ -191,7 +191,7 @@ def _limit_answer(check: LimitCheck) -> LimitAnswer:
         subject=check.subject,
         kind=check.kind,
         bound="most" if check.bound is Bound.MOST else "least",
-        quantity="share" if check.kind is LimitKind.STEERING_SHARE else "mass",
+        quantity=check.kind.quantity,
         value=value.value if value else None,
         standard_uncertainty=value.u if value else None,
         limit=limit,

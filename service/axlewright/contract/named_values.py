@@ -33,6 +33,9 @@ _NAMED = (
     NamedValues("AccuracyClass", "A class of scale.", ("III", "III L", "IIII", "OIML III", "OIML IIII")),
     NamedValues("Band", "What common practice says to a difference.", ("act", "look", "ordinary")),
     NamedValues("Fitment", "One tire at a wheel end, or two side by side.", ("dual", "single")),
+    NamedValues(
+        "LabelFloor", "For which vehicles the label's pressure is a floor.", ("always", "light_and_trailers", "never")
+    ),
     NamedValues("LoadRange", "A load range letter.", tuple("ABCDEFGHJLMN")),
     NamedValues("Side", "A side of the rig, as seen facing forward.", ("left", "right")),
     NamedValues(

@@ -10,6 +10,7 @@ PressureUpOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-qua
 LengthOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "length"})]
 TemperatureOut = Annotated[float, Meta(ge=-500, le=1e4, extra_json_schema={"x-quantity": "temperature"})]
 AltitudeOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "altitude"})]
+SpeedOut = Annotated[float, Meta(ge=0, le=1e4, extra_json_schema={"x-quantity": "speed"})]
 ShareOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "share"})]
 ProbabilityOut = Annotated[float, Meta(ge=0, le=1, extra_json_schema={"x-quantity": "share"})]
 CountOut = Annotated[int, Meta(ge=0, le=10_000, extra_json_schema={"x-quantity": "count"})]

@@ -27,7 +27,7 @@ def pending_faults(request: AssessRequest) -> Iterator[Fault]:
             )
 
 
-def carried_names(rig: RigInput, session: SessionInput | None) -> list[str]:
+def carried_names(rig: RigInput, session: SessionInput | None, *, speed_is_stated: bool) -> list[str]:
     """Return the names in a request that are checked and kept, but on which no figure of the answer rests yet."""
     names = []
     for vehicle in rig.vehicles:
@@ -36,7 +36,7 @@ def carried_names(rig: RigInput, session: SessionInput | None) -> list[str]:
             for name in ("gcwr", "hitch", "groups", "tanks", "places")
             if getattr(vehicle, name)
         ]
-    if any(axle.tires.speed_symbol for vehicle in rig.vehicles for axle in vehicle.axles):
+    if not speed_is_stated and any(axle.tires.speed_symbol for vehicle in rig.vehicles for axle in vehicle.axles):
         names.append("speed_symbol")
     if session and session.carried:
         names.append("carried")

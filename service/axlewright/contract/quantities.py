@@ -32,6 +32,14 @@ Pressure = Annotated[
     float,
     Meta(gt=0, le=1_500, extra_json_schema={"x-quantity": "pressure", "x-si-range": [50_000, 1_400_000]}),
 ]
+PressureReserve = Annotated[
+    float,
+    Meta(ge=0, le=300, extra_json_schema={"x-quantity": "pressure", "x-si-range": [0, 300_000]}),
+]
+Speed = Annotated[
+    float,
+    Meta(gt=0, le=300, extra_json_schema={"x-quantity": "speed", "x-si-range": [1, 84]}),
+]
 PressureStep = Annotated[
     float,
     Meta(gt=0, le=200, extra_json_schema={"x-quantity": "pressure", "x-si-range": [100, 200_000]}),

@@ -14,8 +14,10 @@ from axlewright.contract.quantities import (
     Mass,
     MassOrNone,
     Pressure,
+    PressureReserve,
     PressureStep,
     Share,
+    Speed,
     Temperature,
     Text,
     TireLoad,
@@ -76,6 +78,9 @@ class PolicyInput(Input, frozen=True):
             extra_json_schema={"x-quantity": "share"},
         ),
     ] = 0.0
+    reserve_pressure: Annotated[
+        PressureReserve, Meta(description="Pressure added to the least one for the load, within the ceiling.")
+    ] = 0.0
     rounding_step: Annotated[
         PressureStep | None,
         Meta(description="Step to which an estimated pressure is rounded up; default 5 psi, 10 kPa or 0.1 bar."),
@@ -103,6 +108,10 @@ class PolicyInput(Input, frozen=True):
             extra_json_schema={"x-quantity": "share"},
         ),
     ] = 0.20
+    speed: Annotated[
+        Speed | None,
+        Meta(description="Most speed at which the rig is driven; judged against the tires' speed symbols if given."),
+    ] = None
     significance: Annotated[
         float,
         Meta(

@@ -5,8 +5,10 @@ from collections.abc import Collection, Iterator, Sequence
 from axlewright.contract.faults import Fault, given_text
 from axlewright.contract.request import TireTableInput
 from axlewright.contract.rig_request import AxleInput, RigInput, TiresInput, VehicleInput, WheelInput
+from axlewright.contract.words import SLIPS
 from axlewright.core.rig import Axle, Fitment, Rig, Side, Tires, Vehicle, VehicleKind, Wheel, WheelEnd
 from axlewright.core.tires.marking import Marking, read_marking
+from axlewright.core.tires.plausibility import MarkedMaxima, Reason, table_plausibility, unit_slip
 from axlewright.core.tires.tables import Publication, Row, Table
 from axlewright.core.units import exceeds
 
@@ -22,15 +24,17 @@ def rig_faults(rig: RigInput) -> Iterator[Fault]:
             yield from unknown(getattr(coupling, end), names, f"/rig/couplings/{place}/{end}", "vehicle of the rig")
 
 
-def table_faults(tables: Sequence[TireTableInput]) -> Iterator[Fault]:
-    """Yield every table whose rows do not rise in pressure and load."""
+def table_faults(tables: Sequence[TireTableInput], rig: RigInput) -> Iterator[Fault]:
+    """Yield every table whose rows do not rise in pressure and load, or are told in another unit than it says."""
     for place, table in enumerate(tables):
+        rising = True
         marking = read_marking(table.designation)
         if isinstance(marking, Marking):
             yield from _contradictions(marking, table.load_range, None, f"/tire_tables/{place}")
         for row in range(1, len(table.rows)):
             before, after = table.rows[row - 1], table.rows[row]
             if not (exceeds(after.pressure, before.pressure) and exceeds(after.load, before.load)):
+                rising = False
                 yield Fault(
                     "inconsistent_table",
                     f"/tire_tables/{place}/rows/{row}",
@@ -38,6 +42,36 @@ def table_faults(tables: Sequence[TireTableInput]) -> Iterator[Fault]:
                     None,
                     "a higher pressure with a higher load",
                 )
+        if rising:
+            yield from _slip_faults(table, rig, f"/tire_tables/{place}")
+
+
+def _slip_faults(table: TireTableInput, rig: RigInput, pointer: str) -> Iterator[Fault]:
+    """Yield a fault for the first row that a slip of unit explains, against the tires that the table is for."""
+    [own] = core_tables([table])
+    for tires in _all_tires(rig):
+        marking = _marking(tires)
+        if marking is None or marking.designation != own.designation or tires.fitment != own.service:
+            continue
+        maxima = MarkedMaxima(tires.max_load_single, tires.max_load_dual, tires.max_pressure)
+        found = unit_slip(table_plausibility(own, marking, maxima))
+        if found is not None:
+            name = {Reason.JUMP: "", Reason.TOP_LOAD: "/load"}.get(found.reason, "/pressure")
+            yield Fault(
+                "inconsistent_table",
+                f"{pointer}/rows/{found.row}{name}",
+                f"This does not go with what is marked on the tire: {SLIPS[found.slips[0]]}.",
+                None,
+                "the row in the units that `units` names, for one tire",
+            )
+            return
+
+
+def _all_tires(rig: RigInput) -> Iterator[TiresInput]:
+    for vehicle in rig.vehicles:
+        for axle in vehicle.axles:
+            yield axle.tires
+            yield from (end.tires for end in axle.wheel_ends if end.tires is not None)
 
 
 def core_rig(rig: RigInput) -> Rig:

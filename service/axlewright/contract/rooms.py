@@ -20,6 +20,7 @@ from axlewright.contract.loads import (
     wheel_end_answers,
 )
 from axlewright.contract.output import LoadAnswer, WordsOut
+from axlewright.contract.policy import PolicyAnswer
 from axlewright.contract.request import (
     AssessBalanceRequest,
     AssessRequest,
@@ -35,6 +36,7 @@ class RoomAnswer(Struct, frozen=True, kw_only=True):
     """What the answer of every room has. The same request gives the same bytes."""
 
     units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
+    policy: Annotated[PolicyAnswer, Meta(description="Your choices as they were used.")]
     findings: Annotated[
         list[FindingAnswer],
         Meta(max_length=20_000, description="Of this room, and every critical one. Worst first."),
@@ -91,6 +93,7 @@ def reconcile_session_answer(request: ReconcileSessionRequest) -> ReconcileSessi
         axles=axle_answers(result.assessment),
         vehicles=vehicle_answers(result.assessment),
         rig=rig_answer(result.assessment),
+        policy=result.policy,
         findings=finding_answers(result.findings, result.units, "sessions"),
         cautions=result.cautions(ONE_ROOM, DEFERENCE, STATE_OF_LOAD),
         computed_by=result.by,
@@ -109,6 +112,7 @@ def check_loads_answer(request: CheckLoadsRequest) -> CheckLoadsAnswer:
         vehicles=vehicle_answers(result.assessment),
         rig=rig_answer(result.assessment),
         limits=limit_answers(result.assessment),
+        policy=result.policy,
         findings=finding_answers(result.findings, result.units, "loads"),
         cautions=result.cautions(ONE_ROOM, DEFERENCE, STATE_OF_LOAD, NOT_JUDGED),
         computed_by=result.by,
@@ -122,6 +126,7 @@ def assess_balance_answer(request: AssessBalanceRequest) -> AssessBalanceAnswer:
     answer = AssessBalanceAnswer(
         units=result.units,
         balance=balance_answers(result.assessment),
+        policy=result.policy,
         findings=finding_answers(result.findings, result.units, "balance"),
         cautions=result.cautions(ONE_ROOM, DEFERENCE, STATE_OF_LOAD),
         computed_by=result.by,
@@ -135,6 +140,7 @@ def recommend_inflation_answer(request: AssessRequest) -> RecommendInflationAnsw
     answer = RecommendInflationAnswer(
         units=result.units,
         inflation=inflation_answers(result.assessment),
+        policy=result.policy,
         findings=finding_answers(result.findings, result.units, "inflation"),
         cautions=result.cautions(ONE_ROOM, DEFERENCE, STATE_OF_LOAD, COLD, NOT_JUDGED),
         computed_by=result.by,

@@ -248,8 +248,14 @@ def _reader(field: Quantified, unit: Unit | None) -> Converter | None:
     return read
 
 
+def _untold(value: float) -> float:
+    """Refuse a figure of a kind that the request named no unit for: it never comes, as its input would need one."""
+    raise ValueError(f"a figure has no unit to be told in: {value}")
+
+
 def _printer(unit: Unit | None, *, up: bool) -> Converter:
-    assert unit is not None
+    if unit is None:
+        return _untold
     factor, offset, decimals = unit.factor, unit.offset, unit.decimals
     scale = 10.0**decimals
 

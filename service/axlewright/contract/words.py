@@ -5,6 +5,7 @@ from axlewright.core.inflation.capacity import Ground
 from axlewright.core.inflation.pressure import AxlePressure, Floor, NoPressure
 from axlewright.core.inflation.setting import NoSetting
 from axlewright.core.loads.limits import LimitKind
+from axlewright.core.tires.plausibility import Slip
 
 UNKNOWN: dict[UnknownBecause, str] = {
     UnknownBecause.NOT_WEIGHED: "No reading covers every wheel of it.",
@@ -12,6 +13,7 @@ UNKNOWN: dict[UnknownBecause, str] = {
     UnknownBecause.IMPOSSIBLE: "The readings contradict each other: they would leave a wheel lighter than nothing.",
     UnknownBecause.COUPLING_NOT_WEIGHED: "Part of a trailer rests on its coupling, and that was not weighed.",
     UnknownBecause.NO_CAPACITY: "Nothing supports a capacity at the pressure that the tire holds.",
+    UnknownBecause.NO_SPEED_SYMBOL: "The tire's speed symbol was not given: send `speed_symbol`.",
 }
 UNSTATED = "Nobody stated the standard uncertainty of a load beneath it."
 PROVISIONAL = "The readings beneath it failed their cross-check."
@@ -26,6 +28,7 @@ LIMIT_WORDS: dict[LimitKind, str] = {
     LimitKind.AXLE: "axle rating",
     LimitKind.VEHICLE: "vehicle rating",
     LimitKind.STEERING_SHARE: "share on the first axle",
+    LimitKind.TIRE_SPEED: "speed that the tire is made for",
 }
 
 NO_PRESSURE: dict[NoPressure, str] = {
@@ -56,11 +59,27 @@ BASES: dict[str, str] = {
     "axle_rating": f"{CALLER}: gross axle weight rating (GAWR) from the label",
     "vehicle_rating": f"{CALLER}: gross vehicle weight rating (GVWR) from the label, a limit of its own",
     "steering_share": f"{COMMON_PRACTICE}: the first axle of a motor vehicle keeps this share",
+    "speed_symbol": "Speed symbol of the service description (UN Regulations No. 30 and No. 54)",
+    "special_trailer_speed": "Special-trailer tires without a speed symbol: 65 mph (Tire and Rim Association, quoted)",
     "callers_table": f"{CALLER}: the tire maker's table",
     "published_row": "Published load/inflation row",
     "interpolated": "Between two rows of a load/inflation table, linear",
     "estimated": "Estimate from the tire's marked maximum; read the tire maker's table",
     "capacity_at_pressure": "Capacity at the pressure that the tire holds",
+}
+
+SLIPS: dict[Slip, str] = {
+    Slip.KILOPASCALS_TAKEN_FOR_PSI: "it looks like kPa, told as psi",
+    Slip.PSI_TAKEN_FOR_KILOPASCALS: "it looks like psi, told as kPa",
+    Slip.PSI_TAKEN_FOR_BAR: "it looks like psi, told as bar",
+    Slip.BAR_TAKEN_FOR_PSI: "it looks like bar, told as psi",
+    Slip.KILOPASCALS_TAKEN_FOR_BAR: "it looks like kPa, told as bar",
+    Slip.BAR_TAKEN_FOR_KILOPASCALS: "it looks like bar, told as kPa",
+    Slip.POUNDS_TAKEN_FOR_KILOGRAMS: "it looks like pounds, told as kilograms",
+    Slip.KILOGRAMS_TAKEN_FOR_POUNDS: "it looks like kilograms, told as pounds",
+    Slip.TWO_TIRES_TAKEN_FOR_ONE: "it looks like the load of two tires",
+    Slip.FOUR_TIRES_TAKEN_FOR_ONE: "it looks like the load of four tires",
+    Slip.ONE_TIRE_TAKEN_FOR_TWO: "it looks like half of a tire's load",
 }
 
 FLOORS: dict[Floor, str] = {

@@ -25,6 +25,7 @@ class UnknownBecause(StrEnum):
     IMPOSSIBLE = "impossible"
     COUPLING_NOT_WEIGHED = "coupling_not_weighed"
     NO_CAPACITY = "no_capacity"
+    NO_SPEED_SYMBOL = "no_speed_symbol"
 
 
 class Estimate(Struct, frozen=True, gc=False):

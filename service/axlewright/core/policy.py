@@ -28,20 +28,26 @@ class Policy(Struct, frozen=True):
         What must be left of a limit for a load to be clear, as a share of the limit.
     reserve_share
         Load added before a pressure is chosen, as a share of it.
+    reserve_pressure_pa
+        Pressure [Pa] added to the least one for the load.
     rounding_step_pa
         Step [Pa] to which an estimated pressure is rounded up.
     label_floor
         For which vehicles the label's pressure is a floor.
     least_steering_share
         Least share of a motor vehicle's load on its first axle; common practice.
+    speed_m_per_s
+        Most speed [m/s] at which the rig is driven, against the tires' speed symbols; None where it was not stated.
     """
 
     rounding_step_pa: float
     coverage_factor: float = 2.0
     tight_share: float = 0.05
     reserve_share: float = 0.0
+    reserve_pressure_pa: float = 0.0
     label_floor: LabelFloor = LabelFloor.LIGHT_AND_TRAILERS
     least_steering_share: float = 0.20
+    speed_m_per_s: float | None = None
 
 
 class Fill(Struct, frozen=True):

@@ -9,6 +9,7 @@ from axlewright.core.inflation.capacity import MARKING_TOLERANCE_PA, CapacityCur
 from axlewright.core.rig import Rig, Tires
 from axlewright.core.tires.family import PASSENGER_DERATE, Family, is_passenger_car_tire
 from axlewright.core.tires.marking import Ambiguity
+from axlewright.core.tires.plausibility import MarkedMaxima, Reason, table_plausibility
 from axlewright.core.tires.rating import MARKING_STEP_KG, rated_load
 from axlewright.core.tires.tables import Table, tables_for
 from axlewright.core.units import PSI_PA, exceeds
@@ -20,6 +21,7 @@ class TableFault(StrEnum):
     NO_SUCH_TIRE = "no_such_tire"
     CONTRADICTS_SIDEWALL = "contradicts_sidewall"
     BELOW_SIDEWALL = "below_sidewall"
+    DOUBTFUL = "doubtful"
 
 
 class FittedTire(Struct, frozen=True):
@@ -76,6 +78,18 @@ def table_faults(
             yield table, TableFault.CONTRADICTS_SIDEWALL
         elif any(tire.rating_basis == "callers_table" for tire in users):
             yield table, TableFault.BELOW_SIDEWALL
+        elif any(_is_doubtful(table, tires) for tires in meant):
+            yield table, TableFault.DOUBTFUL
+
+
+def _is_doubtful(table: Table, tires: Tires) -> bool:
+    """Return whether a table jumps, is the other fitment's, or ends above the marked load; ending early is no doubt."""
+    maxima = MarkedMaxima(tires.max_load_single_kg, tires.max_load_dual_kg, tires.max_pressure_pa)
+    return any(
+        suspicion.reason in (Reason.JUMP, Reason.OTHER_FITMENT)
+        or (suspicion.reason is Reason.TOP_LOAD and suspicion.value > tires.max_load_kg)
+        for suspicion in table_plausibility(table, tires.marking, maxima).suspicions
+    )
 
 
 def _is_for(table: Table, tires: Tires) -> bool:

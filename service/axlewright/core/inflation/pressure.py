@@ -28,6 +28,7 @@ from axlewright.core.inflation.needs import (
     rounded_least_pa,
     trailer_pressure_pa,
 )
+from axlewright.core.inflation.next_row import NextRow, next_row
 from axlewright.core.inflation.setting import NoSetting, Setting, setting
 from axlewright.core.policy import Conditions, Policy
 from axlewright.core.rig import Axle, Rig, Vehicle
@@ -75,6 +76,10 @@ class AxlePressure(Struct, frozen=True, kw_only=True):
         What one tire may carry at that pressure, at the wheel end where least is left.
     reserve_share
         Capacity over the upper bound of the load, less 1.
+    reserve_pressure_met
+        Whether the ceiling left room for the pressure that was asked for above the least.
+    next_row
+        What the next row would give, there.
     setting
         What the gauge must show at the filling.
     provisional
@@ -91,6 +96,8 @@ class AxlePressure(Struct, frozen=True, kw_only=True):
     floor: Floor | None = None
     capacity: Capacity | None = None
     reserve_share: float | None = None
+    reserve_pressure_met: bool = True
+    next_row: NextRow | None = None
     setting: Setting
     provisional: bool = False
     unknown_because: NoPressure | None = None
@@ -145,8 +152,10 @@ def _needed_by_all(
         for need in all_needs[axle.name].known:
             if need.least is not None:
                 needed_pa = rounded_least_pa(need.least, policy, ceiling_pa(axle))
-                if kept_pa < needed_pa <= lowest_ceiling_pa:
-                    yield needed_pa
+                if needed_pa <= lowest_ceiling_pa:
+                    needed_pa = min(needed_pa + policy.reserve_pressure_pa, lowest_ceiling_pa)
+                    if kept_pa < needed_pa:
+                        yield needed_pa
 
 
 def _floor(vehicle: Vehicle, axle: Axle, trailer_pa: float | None, policy: Policy) -> tuple[Floor | None, float | None]:
@@ -195,11 +204,16 @@ def _axle_pressure(
             answer, until_weighed_pa=min(kept_pa, most_pa), unknown_because=NoPressure.WHEEL_ENDS_UNKNOWN
         )
     assert answer.least_pa is not None
-    cold_pa = max(answer.least_pa, floor_pa or 0.0)
-    if is_above_ceiling(cold_pa, most_pa):
+    if is_above_ceiling(max(answer.least_pa, floor_pa or 0.0), most_pa):
         return structs.replace(answer, unknown_because=NoPressure.FLOOR_ABOVE_CEILING)
-    raised = floor if floor_pa is not None and not exceeds(answer.least_pa, floor_pa) else None
-    return _with_capacity(structs.replace(answer, cold_pa=min(cold_pa, most_pa), floor=raised), needs, fitted)
+    wanted_pa = answer.least_pa + policy.reserve_pressure_pa
+    answer = structs.replace(
+        answer,
+        cold_pa=min(max(wanted_pa, floor_pa or 0.0), most_pa),
+        floor=floor if floor_pa is not None and not exceeds(wanted_pa, floor_pa) else None,
+        reserve_pressure_met=not (policy.reserve_pressure_pa and is_above_ceiling(wanted_pa, most_pa)),
+    )
+    return _with_capacity(answer, needs, fitted)
 
 
 def _governing(needs: Sequence[Need]) -> Need:
@@ -228,14 +242,15 @@ def _with_capacity(answer: AxlePressure, needs: AxleNeeds, fitted: dict[str, Fit
     """Add what one tire carries at the cold pressure, at the wheel end where least is left."""
     assert answer.cold_pa is not None
     reserves = [
-        (capacity.load_kg / need.upper_kg - 1, capacity)
+        (capacity.load_kg / need.upper_kg - 1, capacity, need)
         for need in needs.known
         if need.upper_kg > 0.0 and (capacity := fitted[need.wheel_end].curve.at(answer.cold_pa)) is not None
     ]
     if not reserves:
         return answer
-    reserve_share, capacity = min(reserves, key=lambda reserve: reserve[0])
-    return structs.replace(answer, capacity=capacity, reserve_share=reserve_share)
+    reserve_share, capacity, need = min(reserves, key=lambda reserve: reserve[0])
+    above = next_row(fitted[need.wheel_end].curve, answer.cold_pa, need.upper_kg, answer.ceiling_pa)
+    return structs.replace(answer, capacity=capacity, reserve_share=reserve_share, next_row=above)
 
 
 def _with_setting(answer: AxlePressure, conditions: Conditions) -> AxlePressure:

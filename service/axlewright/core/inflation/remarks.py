@@ -10,7 +10,7 @@ from axlewright.core.inflation.needs import is_special_trailer, label_is_floor
 from axlewright.core.inflation.pressure import AxlePressure, Floor, NoPressure
 from axlewright.core.inflation.setting import NoSetting
 from axlewright.core.policy import Conditions, Policy
-from axlewright.core.rig import Axle, Rig, Vehicle
+from axlewright.core.rig import Axle, Rig, Vehicle, WheelEnd
 from axlewright.core.tires.tables import Table
 from axlewright.core.units import exceeds
 
@@ -33,7 +33,7 @@ def pressure_findings(
     for vehicle, axle in rig.axles():
         answer = pressures[axle.name]
         yield from _no_pressure(answer)
-        yield from _present_pressure(axle, answer)
+        yield from _present_pressure(axle, answer, fitted)
         yield from _ground(answer, fitted)
         yield from _ceiling(axle, answer)
         yield from _label(vehicle, answer, policy)
@@ -61,12 +61,16 @@ def _no_pressure(answer: AxlePressure) -> Iterator[Finding]:
         yield Finding(f"pressure_{answer.unknown_because}", severity, answer.axle, facts)
     if answer.provisional:
         yield Finding("pressure_provisional", Severity.WARNING, answer.axle, {})
-    if answer.need is not None and not answer.need.reserve_met:
+    if not answer.reserve_pressure_met or (answer.need is not None and not answer.need.reserve_met):
         yield Finding("reserve_not_met", Severity.WARNING, answer.axle, {})
 
 
-def _present_pressure(axle: Axle, answer: AxlePressure) -> Iterator[Finding]:
-    """Compare what the tires hold today, taken as cold, with what they need, should hold and may hold."""
+def _present_pressure(axle: Axle, answer: AxlePressure, fitted: dict[str, FittedTire]) -> Iterator[Finding]:
+    """Compare what the tires hold today, taken as cold, with what they need, should hold and may hold.
+
+    Too low is a pressure between whose rows the load is surely not carried; below the row to take it is only less than
+    recommended.
+    """
     surely = answer.need.surely if answer.need else None
     recommended_pa = answer.cold_pa if answer.cold_pa is not None else answer.until_weighed_pa
     for end in axle.wheel_ends:
@@ -76,12 +80,20 @@ def _present_pressure(axle: Axle, answer: AxlePressure) -> Iterator[Finding]:
         facts = {"present": pressure(present_pa), "ceiling": pressure(answer.ceiling_pa)}
         if exceeds(present_pa, answer.ceiling_pa):
             yield Finding("pressure_above_maximum", Severity.CRITICAL, end.name, facts)
-        elif surely is not None and exceeds(surely.pressure_pa, present_pa):
+        elif surely is not None and exceeds(surely.pressure_pa, present_pa) and not _carries(end, answer, fitted):
             facts["needed"] = pressure(surely.pressure_pa)
             yield Finding("pressure_too_low", Severity.CRITICAL, end.name, facts)
         elif recommended_pa is not None and exceeds(recommended_pa, present_pa):
             facts["recommended"] = pressure(recommended_pa)
             yield Finding("pressure_below_recommended", Severity.WARNING, end.name, facts)
+
+
+def _carries(end: WheelEnd, answer: AxlePressure, fitted: dict[str, FittedTire]) -> bool:
+    """Return whether a tire at the pressure that it holds carries the load of the axle's heaviest wheel end."""
+    assert answer.need is not None
+    assert end.tires.pressure_pa is not None
+    capacity = fitted[end.name].curve.at(end.tires.pressure_pa)
+    return capacity is not None and not exceeds(answer.need.upper_kg, capacity.load_kg)
 
 
 def _ground(answer: AxlePressure, fitted: dict[str, FittedTire]) -> Iterator[Finding]:

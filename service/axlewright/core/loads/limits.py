@@ -7,6 +7,7 @@ share is common practice, no source.
 
 from collections.abc import Iterator
 from enum import StrEnum
+from typing import Literal
 
 from msgspec import Struct, structs
 
@@ -15,6 +16,9 @@ from axlewright.core.inflation.fitted import FittedTire
 from axlewright.core.loads.standings import Bound, Judgement, Standing, judge
 from axlewright.core.policy import Policy
 from axlewright.core.rig import Axle, Rig, Vehicle, VehicleKind, WheelEnd
+from axlewright.core.tires.family import Family
+from axlewright.core.tires.speed_symbol import SPECIAL_TRAILER_SPEED_M_PER_S
+from axlewright.core.tires.speed_symbol import speed_m_per_s as symbol_speed
 from axlewright.core.units import RELATIVE_GUARD, exceeds
 
 
@@ -29,10 +33,18 @@ class LimitKind(StrEnum):
     AXLE = "axle"
     VEHICLE = "vehicle"
     STEERING_SHARE = "steering_share"
+    TIRE_SPEED = "tire_speed"
+
+    @property
+    def quantity(self) -> Literal["mass", "share", "speed"]:
+        """The kind of quantity of its figures."""
+        if self is LimitKind.STEERING_SHARE:
+            return "share"
+        return "speed" if self is LimitKind.TIRE_SPEED else "mass"
 
 
 class LimitCheck(Struct, frozen=True, gc=False):
-    """One limit against one load [kg], or against one share.
+    """One limit against one load [kg], one share, or the speed of the rig [m/s].
 
     ``level`` is the wheel end, axle or vehicle that the limit counts for; exactly one limit of a level governs,
     where any is judged. ``value`` and ``limit`` tell why where they are not known. ``basis`` says what the limit
@@ -117,6 +129,8 @@ def _limits(rig: Rig, estimates: LoadEstimates, fitted: dict[str, FittedTire], p
         for axle in vehicle.axles:
             for wheel_end in axle.wheel_ends:
                 yield from _wheel_end_limits(wheel_end, estimates, fitted[wheel_end.name])
+                if policy.speed_m_per_s is not None:
+                    yield _speed_limit(wheel_end, policy.speed_m_per_s)
             yield from _axle_limits(axle, estimates, fitted)
         yield from _vehicle_limits(vehicle, estimates, policy)
 
@@ -144,6 +158,20 @@ def _wheel_end_limits(wheel_end: WheelEnd, estimates: LoadEstimates, tire: Fitte
             )
     limit_kg, basis = _weakest_part(wheel_end, tire)
     yield LimitCheck(name, name, LimitKind.WHEEL_END, Bound.MOST, estimates.known({name: 1.0}), limit_kg, basis)
+
+
+def _speed_limit(wheel_end: WheelEnd, speed_m_per_s: float) -> LimitCheck:
+    """Return the tire's speed symbol, or what special-trailer tires without one are made for, against the speed."""
+    tires, basis = wheel_end.tires, "speed_symbol"
+    limit: float | UnknownBecause = UnknownBecause.NO_SPEED_SYMBOL
+    if tires.speed_symbol is not None:
+        limit = symbol_speed(tires.speed_symbol)
+    elif tires.marking is not None and tires.marking.family is Family.SPECIAL_TRAILER:
+        limit, basis = SPECIAL_TRAILER_SPEED_M_PER_S, "special_trailer_speed"
+    level = f"{wheel_end.name} speed"
+    return LimitCheck(
+        wheel_end.name, level, LimitKind.TIRE_SPEED, Bound.MOST, Estimate(speed_m_per_s, 0.0), limit, basis
+    )
 
 
 def load_per_tire(wheel_end: WheelEnd, estimates: LoadEstimates) -> dict[str, dict[str, float]]:

@@ -14,7 +14,9 @@ from axlewright.core.units import exceeds
 
 PROBABLE: Final = 0.5
 """Probability from which an unsettled limit counts as probably broken: as grave as a broken one."""
-REPORTED_REASONS: Final = frozenset({UnknownBecause.COUPLING_NOT_WEIGHED, UnknownBecause.NO_CAPACITY})
+REPORTED_REASONS: Final = frozenset(
+    {UnknownBecause.COUPLING_NOT_WEIGHED, UnknownBecause.NO_CAPACITY, UnknownBecause.NO_SPEED_SYMBOL}
+)
 """Why a limit is not judged, where no finding about the wheel ends says so already."""
 
 
@@ -37,7 +39,10 @@ def limit_findings(checks: Iterable[LimitCheck]) -> Iterator[Finding]:
         if check.value_is_provisional and not (check.governs or check.judgement.standing in BROKEN):
             continue
         graded = _grade(check)
-        if graded is not None and check.kind is not LimitKind.TIRE_AT_PRESSURE:
+        if check.kind is LimitKind.TIRE_SPEED:
+            if check.judgement.standing is Standing.OVER:
+                yield Finding("speed_over", Severity.CRITICAL, check.subject, _facts(check))
+        elif graded is not None and check.kind is not LimitKind.TIRE_AT_PRESSURE:
             yield Finding(*graded, check.subject, _facts(check))
 
 
@@ -100,7 +105,7 @@ def _facts(check: LimitCheck) -> dict[str, Quantity | str | int]:
     assert isinstance(check.value, Estimate)
     assert isinstance(check.limit, float)
     assert check.judgement is not None
-    unit = "share" if check.kind is LimitKind.STEERING_SHARE else "mass"
+    unit = check.kind.quantity
     probability = check.judgement.probability_of_breach
     return {
         "kind": check.kind,

@@ -11,7 +11,7 @@ from math import log
 from types import MappingProxyType
 from typing import Final
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from axlewright.core.rig import Fitment
 from axlewright.core.tires.marking import Marking
@@ -79,6 +79,7 @@ LOAD_SLIPS: Final = MappingProxyType(
     }
 )
 """By how much [1] a load comes out too large through each slip; tables of chassis makers give loads per axle."""
+UNIT_SLIPS: Final = frozenset({*PRESSURE_SLIPS, Slip.POUNDS_TAKEN_FOR_KILOGRAMS, Slip.KILOGRAMS_TAKEN_FOR_POUNDS})
 
 
 class Reason(StrEnum):
@@ -173,6 +174,21 @@ def table_plausibility(table: Table, marking: Marking | None, maxima: MarkedMaxi
         other = Fitment.SINGLE if fitment is Fitment.DUAL else Fitment.DUAL
         suspicions += _top_load(table.rows, rating_kg, _rating_kg(other, marking, maxima))
     return Plausibility(tuple(suspicions), tuple(not_compared))
+
+
+def unit_slip(plausibility: Plausibility) -> Suspicion | None:
+    """Return the first suspicion that a slip explains so well that the table cannot be meant as it stands.
+
+    A table that only ends early, in pressure and in load, is no slip: it is incomplete.
+    """
+    reasons = {suspicion.reason for suspicion in plausibility.suspicions}
+    for suspicion in plausibility.suspicions:
+        is_short = suspicion.expected is not None and suspicion.value < suspicion.expected
+        ends_early = suspicion.reason is Reason.TOP_LOAD and is_short and Reason.TOP_PRESSURE in reasons
+        slips = tuple(slip for slip in suspicion.slips if slip in UNIT_SLIPS or suspicion.reason is not Reason.JUMP)
+        if slips and not ends_early:
+            return structs.replace(suspicion, slips=slips)
+    return None
 
 
 def _rating_kg(fitment: Fitment, marking: Marking | None, maxima: MarkedMaxima) -> float | None:
