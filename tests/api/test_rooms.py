@@ -124,7 +124,7 @@ def test_sessions_are_reconciled_from_tickets_only() -> None:
     assert fault["allowed"] == "an object with scale, passes"
 
 
-@pytest.mark.parametrize(("path", "name"), [(SESSIONS, "tire_tables"), (LOADS, "conditions"), (BALANCE, "conditions")])
+@pytest.mark.parametrize(("path", "name"), [(SESSIONS, "conditions"), (LOADS, "conditions"), (BALANCE, "conditions")])
 def test_what_a_room_does_not_use_is_refused_by_name(path: str, name: str) -> None:
     reply = posted(path, cut_for(path, weighed()) | {name: weighed()[name]})
     [fault] = reply.json["errors"]

@@ -3,7 +3,7 @@
 from litestar import post
 from litestar.params import JSONBody
 
-from axlewright.contract.request import AssessBalanceRequest
+from axlewright.contract.request import LoadedRigRequest
 from axlewright.contract.rooms import AssessBalanceAnswer, assess_balance_answer
 
 
@@ -15,7 +15,7 @@ from axlewright.contract.rooms import AssessBalanceAnswer, assess_balance_answer
     status_code=200,
     sync_to_thread=False,
 )
-def assess_balance(data: JSONBody[AssessBalanceRequest]) -> AssessBalanceAnswer:
+def assess_balance(data: JSONBody[LoadedRigRequest]) -> AssessBalanceAnswer:
     """Centre of gravity in plan, side differences, end shares and twist of every vehicle, each with its doubt.
 
     Bands of side difference are common practice and information, no limit. Stores nothing.

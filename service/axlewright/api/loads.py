@@ -3,7 +3,7 @@
 from litestar import post
 from litestar.params import JSONBody
 
-from axlewright.contract.request import CheckLoadsRequest
+from axlewright.contract.request import LoadedRigRequest
 from axlewright.contract.rooms import CheckLoadsAnswer, check_loads_answer
 
 
@@ -15,7 +15,7 @@ from axlewright.contract.rooms import CheckLoadsAnswer, check_loads_answer
     status_code=200,
     sync_to_thread=False,
 )
-def check_loads(data: JSONBody[CheckLoadsRequest]) -> CheckLoadsAnswer:
+def check_loads(data: JSONBody[LoadedRigRequest]) -> CheckLoadsAnswer:
     """How the load of every wheel end, axle and vehicle stands to tire, wheel, axle and vehicle ratings.
 
     A limit within the doubt of its load is unsettled, one that cannot be judged unknown; neither counts as kept.

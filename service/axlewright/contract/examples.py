@@ -15,9 +15,8 @@ import msgspec
 from axlewright import __version__
 from axlewright.contract.assessment import assess_answer
 from axlewright.contract.request import (
-    AssessBalanceRequest,
     AssessRequest,
-    CheckLoadsRequest,
+    LoadedRigRequest,
     ReconcileSessionRequest,
 )
 from axlewright.contract.rooms import (
@@ -70,8 +69,8 @@ READINGS = {
 COMPUTATIONS = {
     "assess": Computation(AssessRequest, assess_answer, {**RIGS, **KNOWN, **VAN}),
     "reconcile_session": Computation(ReconcileSessionRequest, reconcile_session_answer, RIGS),
-    "check_loads": Computation(CheckLoadsRequest, check_loads_answer, {**RIGS, **KNOWN}),
-    "assess_balance": Computation(AssessBalanceRequest, assess_balance_answer, {**RIGS, **KNOWN}),
+    "check_loads": Computation(LoadedRigRequest, check_loads_answer, {**RIGS, **KNOWN}),
+    "assess_balance": Computation(LoadedRigRequest, assess_balance_answer, {**RIGS, **KNOWN}),
     "recommend_inflation": Computation(AssessRequest, recommend_inflation_answer, {**RIGS, **KNOWN}),
     "translate_pressure": Computation(
         TranslatePressureRequest,

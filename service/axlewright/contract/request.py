@@ -176,6 +176,9 @@ RigField = Annotated[RigInput, Meta(description="The rig and its ratings.")]
 PolicyField = Annotated[PolicyInput, Meta(description="Your choices.")]
 
 
+TablesField = Annotated[list[TireTableInput], Meta(max_length=16, description="Tire makers' tables of your own.")]
+
+
 class ReconcileSessionRequest(Input, frozen=True):
     """A rig with its weigh tickets."""
 
@@ -183,9 +186,10 @@ class ReconcileSessionRequest(Input, frozen=True):
     rig: RigField
     session: Annotated[SessionInput, Meta(description="The weigh tickets.")]
     policy: PolicyField = PolicyInput()
+    tire_tables: TablesField = []
 
 
-class AssessBalanceRequest(Input, frozen=True):
+class LoadedRigRequest(Input, frozen=True):
     """A rig with its weigh tickets or its known loads: exactly one of `session` and `loads`."""
 
     units: UnitsField
@@ -196,17 +200,10 @@ class AssessBalanceRequest(Input, frozen=True):
         Meta(description="Loads that you know already."),
     ] = None
     policy: PolicyField = PolicyInput()
+    tire_tables: TablesField = []
 
 
-class CheckLoadsRequest(AssessBalanceRequest, frozen=True):
-    """A rig with its weigh tickets or its known loads: exactly one of `session` and `loads`."""
-
-    tire_tables: Annotated[
-        list[TireTableInput], Meta(max_length=16, description="Tire makers' tables of your own.")
-    ] = []
-
-
-class AssessRequest(CheckLoadsRequest, frozen=True):
+class AssessRequest(LoadedRigRequest, frozen=True):
     """A rig with its weigh tickets or its known loads: exactly one of `session` and `loads`."""
 
     conditions: Annotated[ConditionsInput | None, Meta(description="Needed for `set_now`.")] = None

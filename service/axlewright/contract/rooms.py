@@ -22,9 +22,8 @@ from axlewright.contract.loads import (
 from axlewright.contract.output import LoadAnswer, WordsOut
 from axlewright.contract.policy import PolicyAnswer
 from axlewright.contract.request import (
-    AssessBalanceRequest,
     AssessRequest,
-    CheckLoadsRequest,
+    LoadedRigRequest,
     ReconcileSessionRequest,
 )
 from axlewright.contract.sessions import ReconciliationAnswer, reconciliation_answer
@@ -101,7 +100,7 @@ def reconcile_session_answer(request: ReconcileSessionRequest) -> ReconcileSessi
     return in_units(answer, result.units)
 
 
-def check_loads_answer(request: CheckLoadsRequest) -> CheckLoadsAnswer:
+def check_loads_answer(request: LoadedRigRequest) -> CheckLoadsAnswer:
     """Return how the loads stand to every limit, in the request's units; raises as `computed`."""
     result = computed(AssessRequest(**structs.asdict(request)))
     answer = CheckLoadsAnswer(
@@ -120,7 +119,7 @@ def check_loads_answer(request: CheckLoadsRequest) -> CheckLoadsAnswer:
     return in_units(answer, result.units)
 
 
-def assess_balance_answer(request: AssessBalanceRequest) -> AssessBalanceAnswer:
+def assess_balance_answer(request: LoadedRigRequest) -> AssessBalanceAnswer:
     """Return where the load sits, in the request's units; raises as `computed`."""
     result = computed(AssessRequest(**structs.asdict(request)))
     answer = AssessBalanceAnswer(
