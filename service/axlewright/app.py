@@ -15,12 +15,20 @@ from axlewright.api.cross_origin import CrossOrigin
 from axlewright.api.edge import Edge
 from axlewright.api.errors import EXCEPTION_HANDLERS
 from axlewright.api.health import healthz, readyz
-from axlewright.api.inflation import recommend_inflation, translate_pressure
+from axlewright.api.inflation import (
+    find_leaks,
+    plan_itinerary,
+    recommend_inflation,
+    set_monitor,
+    translate_pressure,
+)
 from axlewright.api.loads import check_loads
 from axlewright.api.operations import operations_of
 from axlewright.api.query import refuse_invalid_query
 from axlewright.api.sessions import reconcile_session
-from axlewright.api.tires import get_tire_table, list_tire_tables
+from axlewright.api.tires import get_tire_table, list_tire_tables, read_tire
+from axlewright.api.upkeep import list_upkeep_due, write_upkeep_calendar
+from axlewright.api.walk_round import judge_walk_round
 from axlewright.contract.openapi import openapi_document
 from axlewright.settings import Settings
 
@@ -31,8 +39,15 @@ ROUTE_HANDLERS: tuple[HTTPRouteHandler, ...] = (
     assess_balance,
     recommend_inflation,
     translate_pressure,
+    plan_itinerary,
+    set_monitor,
+    find_leaks,
     list_tire_tables,
     get_tire_table,
+    read_tire,
+    judge_walk_round,
+    list_upkeep_due,
+    write_upkeep_calendar,
     healthz,
     readyz,
     contract,

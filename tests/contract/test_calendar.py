@@ -135,10 +135,14 @@ def test_marks_that_mean_something_are_escaped_and_no_line_can_be_smuggled_in() 
     assert len(read(text)) == text.count(b"\r\nEND:VEVENT\r\n") == sum(item.due_on is not None for item in items())
 
 
-def test_what_has_no_date_has_no_entry_and_the_file_still_loads() -> None:
+def test_what_has_no_date_is_a_to_do_without_a_day() -> None:
+    """RFC 5545, 3.6.2: a to-do needs UID and DTSTAMP; 3.6: a calendar needs a component."""
     undated = tuple(item for item in items() if item.due_on is None)
     assert read(exported(undated)) == []
-    assert exported(()).startswith(b"BEGIN:VCALENDAR\r\n")
+    to_dos = vobject.readOne(exported(undated).decode()).vtodo_list
+    assert [each.uid.value for each in to_dos] == [entry_uid(item, "Tern 7") for item in undated]
+    assert {name for each in to_dos for name in each.contents} == {"uid", "dtstamp", "summary", "description"}
+    assert len(to_dos) > 1
 
 
 def test_an_overdue_item_stands_on_the_day_it_fell_due() -> None:

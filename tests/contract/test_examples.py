@@ -18,7 +18,7 @@ OPERATIONS = {
     for method, operation in item.items()
 }
 NOT_YET_COMPUTED = {"/rig/couplings", "/session/passes/state", "/session/passes/changes"}
-ALTERNATIVES = {"/loads", "/session/scale/tolerance", "/rig/vehicles/groups"}
+ALTERNATIVES = {"/loads", "/session/scale/tolerance", "/rig/vehicles/groups", "/target/pressure"}
 """Names that cannot stand beside another of the full example, or that its rig has no use for."""
 
 
@@ -32,7 +32,7 @@ def bodies(operation: dict[str, Any]) -> dict[str, Any]:
 
 
 def answers(operation: dict[str, Any]) -> dict[str, Any]:
-    content = operation["responses"]["200"]["content"]["application/json"]
+    (content,) = operation["responses"]["200"]["content"].values()
     return {name: example["value"] for name, example in content["examples"].items()}
 
 
@@ -69,7 +69,7 @@ def test_an_example_is_answered_as_shown(operation_id: str, name: str) -> None:
     reply = sent(operation_id, name)
     assert reply.status == 200, reply.body
     shown = answers(OPERATIONS[operation_id][2])[name]
-    real = reply.json
+    real = reply.body.decode() if isinstance(shown, str) else reply.json
     if operation_id == "contract":
         real = {**real, "info": {key: real["info"][key] for key in shown["info"]}, "paths": {}}
         real = {key: real[key] for key in shown}

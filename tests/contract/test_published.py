@@ -21,14 +21,17 @@ FIELDS = [
     (f"{name}.{field}", schema) for name, each in DOCUMENTS.items() for field, schema in each["properties"].items()
 ]
 QUANTITIES = {
+    "distance",
     "mass",
     "pressure",
     "length",
+    "fine_length",
+    "speed",
     "temperature",
+    "temperature_difference",
     "altitude",
     "volume",
     "share",
-    "speed",
     "number",
     "count",
     "as_stated",
@@ -109,6 +112,8 @@ def test_requests_are_closed_and_answers_have_every_key() -> None:
         assert "additionalProperties" not in SCHEMAS[name], name
 
 
+MEDIA_TYPES = {"write_upkeep_calendar": "text/calendar"}
+"""Of answers that are not JSON."""
 OPERATION = pytest.mark.parametrize("operation", OPERATIONS, ids=[each["operationId"] for each in OPERATIONS])
 
 
@@ -125,7 +130,9 @@ def test_an_operation_is_named_and_explained(operation: dict[str, Any]) -> None:
 def test_every_status_of_an_operation_has_a_document(operation: dict[str, Any]) -> None:
     for status, response in operation["responses"].items():
         if status.startswith("2"):
-            assert response["content"]["application/json"]["schema"]
+            ((media_type, content),) = response["content"].items()
+            assert media_type == MEDIA_TYPES.get(operation["operationId"], "application/json")
+            assert content["schema"]
             continue
         shared = DOCUMENT["components"]["responses"][response["$ref"].rpartition("/")[2]]
         content = shared["content"]["application/problem+json"]

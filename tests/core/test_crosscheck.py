@@ -171,6 +171,17 @@ def test_a_speed_symbol_given_twice_is_the_same() -> None:
     )
 
 
+def test_of_two_speed_symbols_the_slower_one_is_driven_by() -> None:
+    # UN Regulation No. 54: L is 120 km/h, M 130 km/h.
+    for text, other in (("225/70R19.5 128/126L", "M"), ("225/70R19.5 128/126M", "L")):
+        [found] = [
+            each
+            for each in cross_checks(marked(text), Stated(speed_symbol=other, speed_m_per_s=126 / 3.6))
+            if each.kind is CheckKind.SPEED
+        ]
+        assert (found.code, found.facts["symbol"]) == ("speed_above_symbol", "L")
+
+
 # Published: B 35, C 50, D 65, E 80, F 95 psi (retail chart); C 35 or 55, D 50, E 65 on large flotation sizes (a page
 # that quotes the Tire and Rim Association, 2010).
 @pytest.mark.parametrize(

@@ -192,6 +192,17 @@ def test_without_a_rate_nothing_is_projected(readings: tuple[OdometerReading, ..
     assert odometer_of(History((), odometer=readings)).reached(200 * KM) is because
 
 
+def test_the_rounding_of_long_ways_is_no_way_back() -> None:
+    """Hand: 643,737.7 km, then another odometer at 0: the first reading is 0 by the scale of the second, nearly."""
+    new = OdometerReading(on(1), 0.0, 400_000.1 * MILE + 1e-7)
+    odometer = odometer_of(History((), odometer=(OdometerReading(on(0), 400_000.1 * MILE + 3e-7), new)))
+    ways = [station.way_m for station in odometer.stations]
+    assert ways == sorted(ways)
+    assert ways == pytest.approx([0.0, 0.0], abs=1e-6)
+    with pytest.raises(CoreError, match="2 m less on 2026-01-02"):
+        odometer_of(History((), odometer=(OdometerReading(on(0), 400_000.1 * MILE + 2.0), new)))
+
+
 def test_an_odometer_that_goes_backwards_is_refused() -> None:
     with pytest.raises(CoreError, match="5000 m less on 2026-01-10 than on 2026-01-02") as refusal:
         due(odometer=(reading(1, 105), reading(9, 100)))

@@ -172,7 +172,7 @@ def test_what_was_noted_of_one_mate_only_is_not_compared_and_said_so() -> None:
     assert [(one.code, one.facts["what"]) for one in told] == [("mates_not_compared", "diameter")]
     alone = found(TireSeen("drive.left.inner", pressure_pa=6e5))
     assert [(one.code, one.subject, one.facts["what"]) for one in alone] == [
-        ("mates_not_compared", "drive.left", "tire")
+        ("mates_not_compared", "drive.left", "anything")
     ]
 
 
@@ -192,6 +192,18 @@ def test_mates_are_judged_alike_whichever_is_inside(one: float, other: float) ->
 # Silence, refusals.
 
 
+@pytest.mark.parametrize(("months", "severity"), [(545, Severity.WARNING), (546, Severity.NOTICE)])
+def test_an_open_decade_gives_a_span_of_ages(months: int, severity: Severity) -> None:
+    # Hand: from 7 December 1980 to 14 May 2026 are 45 years and 5 months, 545 months; from 13 December 1990, 35 years.
+    tire = TireSeen("steer.left", made_on=date(1980, 12, 7), made_by=date(1990, 12, 13))
+    [finding] = found(tire, policy=WalkRoundPolicy(tire_replacement_months=months))
+    assert (finding.code, finding.severity, finding.facts) == (
+        "tire_age_open",
+        severity,
+        {"first": "1980-12-07", "last": "1990-12-13", "least": 35, "most": 45},
+    )
+
+
 def test_what_nobody_noted_is_said_tire_by_tire() -> None:
     looked = TireSeen("steer.left", tread_depths_m=(0.01,), made_on=date(2025, 1, 6), damages=())
     blank = TireSeen("steer.right")
@@ -209,6 +221,10 @@ def test_what_nobody_noted_is_said_tire_by_tire() -> None:
     [
         (WalkRound(MAY, (TireSeen("steer.left"), TireSeen("steer.left"))), "name_twice"),
         (WalkRound(MAY, (TireSeen("steer.left", made_on=date(2026, 5, 15)),)), "tire_made_after_walk_round"),
+        (
+            WalkRound(MAY, (TireSeen("steer.left", made_on=MAY, made_by=date(2026, 5, 15)),)),
+            "tire_made_after_walk_round",
+        ),
         (WalkRound(MAY, (TireSeen("steer.left", tread_depths_m=(nan,)),)), "figure_out_of_range"),
         (WalkRound(MAY, (TireSeen("steer.left", pressure_pa=-1.0),)), "figure_out_of_range"),
         (WalkRound(MAY, (TireSeen("steer.left", outer_diameter_m=0.0),)), "figure_out_of_range"),

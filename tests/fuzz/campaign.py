@@ -19,6 +19,7 @@ from schemathesis.engine import Status, events, from_schema
 from schemathesis.openapi.checks import RejectedPositiveData
 
 from tests.documents import known, weighed
+from tests.rigs import inflation
 from tests.rigs.quantities import Json
 from tests.rigs.requests import requests
 
@@ -110,6 +111,8 @@ def with_rigs(schema: Any) -> Any:
 
     for operation_id, names in names_taken(schema).items():
         _feed(schema, operation_id, names)
+    for operation_id, make in inflation.QUESTIONS.items():
+        _feed_consistent(schema, operation_id, inflation.requests(make))
 
     @schema.hook("filter_failure")
     def unforeseeable(_: Any, failure: Any, case: Any, response: Any) -> bool:
@@ -118,16 +121,20 @@ def with_rigs(schema: Any) -> Any:
     return schema
 
 
-def _feed(schema: Any, operation_id: str, names: set[str]) -> None:
-    rigs = bodies(names)
-
+def _feed_consistent(schema: Any, operation_id: str, consistent_bodies: st.SearchStrategy[Any]) -> None:
     @schema.hook("flatmap_case").apply_to(operation_id=operation_id)
     def consistent(_: Any, case: Any) -> st.SearchStrategy[Any]:
         if not is_positive(case):
             return st.just(case)
         return st.integers(0, GENERIC_SHARE - 1).flatmap(
-            lambda pick: st.just(case) if pick == GENERIC_SHARE - 1 else rigs.map(lambda body: _with(case, body))
+            lambda pick: (
+                st.just(case) if pick == GENERIC_SHARE - 1 else consistent_bodies.map(lambda body: _with(case, body))
+            )
         )
+
+
+def _feed(schema: Any, operation_id: str, names: set[str]) -> None:
+    _feed_consistent(schema, operation_id, bodies(names))
 
     @schema.hook("map_case").apply_to(operation_id=operation_id)
     def computable(_: Any, case: Any) -> Any:

@@ -15,6 +15,7 @@ from axlewright.core.inflation.translation import (
 )
 
 PSI_PA = 6894.757293168361
+POUND_KG = 0.45359237
 GAS_CONSTANT = 8.314462618  # J/(mol K), exact by definition of the SI of 2019
 MOST_PA = 1.1e6
 
@@ -127,7 +128,9 @@ def test_gauge_and_thermometer_give_the_doubt() -> None:
 
 # Published: 49 CFR 393.75, table 1 (70 FR 48054, 2005): 5 psi (34.5 kPa) for tires rated up to 4,000 lb (1,814 kg),
 # 15 psi (103.4 kPa) for more.
-@pytest.mark.parametrize(("max_load_kg", "build_up_psi"), [(1_000.0, 5), (1_814.0, 5), (1_815.0, 15), (2_800.0, 15)])
+@pytest.mark.parametrize(
+    ("max_load_kg", "build_up_psi"), [(1_000.0, 5), (4_000 * POUND_KG, 5), (1_815.0, 15), (2_800.0, 15)]
+)
 def test_a_running_tire_is_taken_for_cold_as_a_roadside_inspection_does(max_load_kg: float, build_up_psi: int) -> None:
     assert cold_by_build_up_pa(100 * PSI_PA, max_load_kg) / PSI_PA == pytest.approx(100 - build_up_psi)
 

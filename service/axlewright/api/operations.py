@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from inspect import getdoc
 from typing import Any, get_args, get_origin
 
-from litestar import Litestar, Response
+from litestar import Litestar, MediaType, Response
 from litestar.handlers import HTTPRouteHandler
 from litestar.params import PathParameter, QueryParameter
 from litestar.routes import HTTPRoute
 
-from axlewright.contract.openapi import Operation, Parameter
+from axlewright.contract.openapi import JSON, Operation, Parameter
 
 
 def operations_of(app: Litestar) -> list[Operation]:
@@ -36,7 +36,8 @@ def _operation(route: HTTPRoute, handler: HTTPRouteHandler, method: str) -> Oper
         summary=handler.summary,
         description=handler.description or getdoc(handler.fn) or handler.summary,
         status=handler.status_code,
-        answer=_answer(handler.parsed_return_field.annotation),
+        answer=_answer(handler.parsed_return_field.raw),
+        answer_media_type=_media_type(handler.media_type),
         body=None if body is None else body.annotation,
         parameters=tuple(_parameters(handler)),
     )
@@ -45,6 +46,11 @@ def _operation(route: HTTPRoute, handler: HTTPRouteHandler, method: str) -> Oper
 def _answer(annotation: Any) -> Any:
     """Return the document that a handler answers, also where it sets headers of its own."""
     return get_args(annotation)[0] if get_origin(annotation) is Response else annotation
+
+
+def _media_type(declared: MediaType | str) -> str:
+    """Return the media type of an answer: JSON where the handler leaves it to what it returns."""
+    return declared.value if isinstance(declared, MediaType) else declared or JSON
 
 
 def _parameters(handler: HTTPRouteHandler) -> Iterator[Parameter]:

@@ -1,16 +1,17 @@
-"""The published load/inflation tables that ship with the service."""
+"""The tires room: what is marked on a sidewall, and the published load/inflation tables."""
 
 from typing import Annotated, Literal, TypeAlias
 from urllib.parse import urlencode
 
-from litestar import Response, get
-from litestar.params import PathParameter, QueryParameter
+from litestar import Response, get, post
+from litestar.params import JSONBody, PathParameter, QueryParameter
 from msgspec import Meta
 
 from axlewright.api.errors import InvalidQuery, NoSuchResource
 from axlewright.contract.faults import CrossFieldFaults
 from axlewright.contract.quantities import Text
 from axlewright.contract.rig_request import LoadRange
+from axlewright.contract.tire_reading import ReadTireAnswer, ReadTireRequest, read_tire_answer
 from axlewright.contract.tire_tables import (
     GetTireTableAnswer,
     ListTireTablesAnswer,
@@ -68,6 +69,22 @@ def get_tire_table(
         return get_tire_table_answer(table_id, units)
     except NoSuchTableError:
         raise NoSuchResource(f"There is no table of this id; {PATH} lists those that exist.") from None
+
+
+@post(
+    "/v1/tires/read",
+    operation_id="read_tire",
+    tags=["tires"],
+    summary="Read what is marked on a tire",
+    status_code=200,
+    sync_to_thread=False,
+)
+def read_tire(data: JSONBody[ReadTireRequest]) -> ReadTireAnswer:
+    """Size, load index, speed symbol and load range; week and plant; age; and whether the marks agree.
+
+    What a marking leaves open is told, never guessed. What cannot be read is refused with the place. Stores nothing.
+    """
+    return read_tire_answer(data)
 
 
 def _next_page(query: str, cursor: str | None) -> dict[str, str]:

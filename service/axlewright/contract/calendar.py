@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, time
 from typing import Final
 from uuid import UUID, uuid5
 
-from icalendar import Calendar
+from icalendar import Calendar, Todo
 from icalendar import Event as CalendarEvent
 from msgspec import Struct
 
@@ -25,18 +25,16 @@ class EntryWords(Struct, frozen=True):
 
 
 def calendar_text(items: Iterable[Due], words: Callable[[Due], EntryWords], as_of: date, rig: str) -> bytes:
-    """Return due items as an iCalendar file, an all-day entry for each that has a date.
+    """Return due items as an iCalendar file, in the order given: with a date an all-day event, without one a to-do.
 
-    The same items give the same bytes: entries are stamped with ``as_of`` at midnight UTC. Entries are in the order
-    given; an item without a date has none, and with no entry at all the file is a calendar without components, which
-    readers take though RFC 5545 section 3.6 wants one.
+    The same items give the same bytes: entries are stamped with ``as_of`` at midnight UTC. There must be an item, for
+    RFC 5545 section 3.6 wants a component in every calendar; each tire has one.
     """
     calendar = Calendar()
     calendar.add("PRODID", PRODUCT)
     calendar.add("VERSION", "2.0")
     for item in items:
-        if item.due_on is not None:
-            calendar.add_component(_entry(item, item.due_on, words(item), as_of, rig))
+        calendar.add_component(_entry(item, words(item), as_of, rig))
     text: bytes = calendar.to_ical()
     return text
 
@@ -50,12 +48,13 @@ def entry_uid(item: Due, rig: str) -> str:
     return str(uuid5(NAMESPACE, json.dumps([rig, item.kind, item.subject, origin, item.part])))
 
 
-def _entry(item: Due, due_on: date, words: EntryWords, as_of: date, rig: str) -> CalendarEvent:
-    entry = CalendarEvent()
+def _entry(item: Due, words: EntryWords, as_of: date, rig: str) -> CalendarEvent | Todo:
+    entry = Todo() if item.due_on is None else CalendarEvent()
     entry.add("UID", entry_uid(item, rig))
     entry.add("DTSTAMP", datetime.combine(as_of, time(), UTC))
-    entry.add("DTSTART", due_on)
+    if item.due_on is not None:
+        entry.add("DTSTART", item.due_on)
+        entry.add("TRANSP", "TRANSPARENT")
     entry.add("SUMMARY", words.summary)
     entry.add("DESCRIPTION", words.description)
-    entry.add("TRANSP", "TRANSPARENT")
     return entry

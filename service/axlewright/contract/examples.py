@@ -14,6 +14,12 @@ import msgspec
 
 from axlewright import __version__
 from axlewright.contract.assessment import assess_answer
+from axlewright.contract.itinerary import plan_itinerary_answer
+from axlewright.contract.itinerary_request import PlanItineraryRequest
+from axlewright.contract.leaks import find_leaks_answer
+from axlewright.contract.leaks_request import FindLeaksRequest
+from axlewright.contract.monitor import set_monitor_answer
+from axlewright.contract.monitor_request import SetMonitorRequest
 from axlewright.contract.request import (
     AssessRequest,
     LoadedRigRequest,
@@ -25,8 +31,14 @@ from axlewright.contract.rooms import (
     recommend_inflation_answer,
     reconcile_session_answer,
 )
+from axlewright.contract.tire_reading import ReadTireRequest, read_tire_answer
 from axlewright.contract.tire_tables import get_tire_table_answer, list_tire_tables_answer
-from axlewright.contract.translation import TranslatePressureRequest, translate_pressure_answer
+from axlewright.contract.translation import translate_pressure_answer
+from axlewright.contract.translation_request import TranslatePressureRequest
+from axlewright.contract.upkeep import list_upkeep_due_answer, write_upkeep_calendar_answer
+from axlewright.contract.upkeep_request import UpkeepRequest
+from axlewright.contract.walk_round import judge_walk_round_answer
+from axlewright.contract.walk_round_request import JudgeWalkRoundRequest
 
 
 @dataclass(frozen=True)
@@ -51,7 +63,7 @@ class Computation:
     """What an operation takes, what makes its answer, and its documents beside the usual two."""
 
     request_type: type[msgspec.Struct]
-    answer: Callable[[Any], msgspec.Struct]
+    answer: Callable[[Any], msgspec.Struct | str]
     documents: Mapping[str, str]
 
 
@@ -63,7 +75,33 @@ KNOWN = {"trailer_known_loads": "A trailer on special-trailer tires, its wheel e
 VAN = {"van_axles_only": "A van of which only the axles were weighed: what cannot be known is said."}
 READINGS = {
     "minimal": "A tire read in the warm valley, told for a cold morning at altitude.",
-    "full": "Every unit named: a tire read at the coast, told for a frosty pass.",
+    "full": "Every unit named: a tire still warm, read at the coast with stated uncertainty, told for a frosty pass.",
+    "set_now": "In the shop now: what to set so that the tire holds its cold pressure on a frosty morning.",
+}
+TRIPS = {
+    "minimal": "The least that can be sent: one night away with one axle.",
+    "full": "A motorhome from the coast over a pass into the desert: one axle goes on one fill, the other does not.",
+}
+MONITORS = {
+    "minimal": "The least that can be sent: set points of one axle.",
+    "full": "Every name with a value: a van with sealed sensors, a cold night at altitude, its own telltale.",
+}
+CHECKS = {
+    "minimal": "The least that can be sent: one check of one tire, from which no loss can be told.",
+    "full": "A dual axle checked weekly: one inner tire loses air, one outer was refilled.",
+}
+UPKEEP = {
+    "minimal": "The least that can be sent: one tire of a trailer, of which nothing was recorded.",
+    "full": "Every name with a value: a motorhome after wheel work, its odometer replaced.",
+}
+
+MARKINGS = {
+    "minimal": "A special-trailer tire by its designation: what it says, and which checks want more.",
+    "full": "A dual tire with all that is marked and known: one mark contradicts another, and the wheel limits.",
+}
+WALKS = {
+    "minimal": "Nothing but a height, held against the usual legal ones.",
+    "full": "A motorhome: a dual that does not match, a tire nobody looked at, an arch that is too low.",
 }
 
 COMPUTATIONS = {
@@ -77,10 +115,26 @@ COMPUTATIONS = {
         translate_pressure_answer,
         READINGS,
     ),
+    "plan_itinerary": Computation(PlanItineraryRequest, plan_itinerary_answer, TRIPS),
+    "set_monitor": Computation(SetMonitorRequest, set_monitor_answer, MONITORS),
+    "find_leaks": Computation(FindLeaksRequest, find_leaks_answer, CHECKS),
+    "list_upkeep_due": Computation(UpkeepRequest, list_upkeep_due_answer, UPKEEP),
+    "write_upkeep_calendar": Computation(UpkeepRequest, write_upkeep_calendar_answer, UPKEEP),
+    "read_tire": Computation(ReadTireRequest, read_tire_answer, MARKINGS),
+    "judge_walk_round": Computation(JudgeWalkRoundRequest, judge_walk_round_answer, WALKS),
 }
 """The operations that compute on what they are sent, by id."""
 
-_FILES = {("translate_pressure", name): f"translate_{name}" for name in READINGS}
+_FILES = {
+    **{("read_tire", name): f"read_tire_{name}" for name in MARKINGS},
+    **{("judge_walk_round", name): f"walk_round_{name}" for name in WALKS},
+    **{("translate_pressure", name): f"translate_{name}" for name in READINGS},
+    **{("plan_itinerary", name): f"itinerary_{name}" for name in TRIPS},
+    **{("set_monitor", name): f"monitor_{name}" for name in MONITORS},
+    **{("find_leaks", name): f"leaks_{name}" for name in CHECKS},
+    **{("list_upkeep_due", name): f"upkeep_{name}" for name in UPKEEP},
+    **{("write_upkeep_calendar", name): f"upkeep_{name}" for name in UPKEEP},
+}
 
 
 def document(name: str) -> bytes:

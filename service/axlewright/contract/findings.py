@@ -8,10 +8,11 @@ from msgspec import Meta, Struct
 from axlewright.contract.finding_words import FINDINGS, Room
 from axlewright.contract.output import NameOut, ProseOut, WordsOut
 from axlewright.contract.units import Units, spoken, unit_of
-from axlewright.contract.words import LIMIT_WORDS, UNKNOWN
+from axlewright.contract.words import DAMAGE_WORDS, LEGAL_HEIGHT_WORDS, LIMIT_WORDS, STEM_WORDS, UNKNOWN
 from axlewright.core.estimates import UnknownBecause
 from axlewright.core.findings import Fact, Finding, Quantity, Severity
 from axlewright.core.loads.limits import LimitKind
+from axlewright.core.upkeep.walk_round import Damage, LegalHeight, Stem
 
 
 class FindingAnswer(Struct, frozen=True, kw_only=True):
@@ -56,4 +57,10 @@ def _fact(fact: Fact, units: Units) -> str:
         return LIMIT_WORDS[fact]
     if isinstance(fact, UnknownBecause):
         return UNKNOWN[fact]
+    if isinstance(fact, Damage):
+        return DAMAGE_WORDS[fact]
+    if isinstance(fact, Stem):
+        return STEM_WORDS[fact]
+    if isinstance(fact, LegalHeight):
+        return LEGAL_HEIGHT_WORDS[fact]
     return str(fact)

@@ -37,5 +37,12 @@ LINKS: Mapping[str, Sequence[Link]] = {
     "get_tire_table": (
         Link("list_tire_tables", "All tables of this size.", {"designation": "$response.body#/designation"}),
     ),
+    "read_tire": (
+        Link(
+            "list_tire_tables", "Published tables of this size.", {"designation": "$response.body#/marking/designation"}
+        ),
+    ),
+    "list_upkeep_due": (Link("write_upkeep_calendar", "The same document gets it as a calendar file."),),
+    "write_upkeep_calendar": (Link("list_upkeep_due", "The same document gets it with every rule and reason."),),
 }
 """From each operation to those that take what it took, or what it gave."""

@@ -21,10 +21,13 @@ TAGS = {
     "sessions": "What weigh tickets say: wheel-end loads, and how the readings agree.",
     "loads": "How loads stand to limits.",
     "balance": "Where the load sits.",
-    "inflation": "Cold pressures, and what a gauge shows elsewhere.",
-    "tires": "Published load/inflation tables.",
+    "inflation": "Cold pressures, what a gauge shows elsewhere and on a trip, monitors, leaks.",
+    "tires": "What is marked on a tire, and published load/inflation tables.",
+    "upkeep": "What falls due, and what a walk round the rig shows.",
     "service": "The service itself: whether it lives, whether it is ready, and this contract.",
 }
+
+JSON = "application/json"
 
 _EVERY_OPERATION = ("bad-request", "invalid-query", "internal")
 _WITH_BODY = (
@@ -66,6 +69,7 @@ class Operation:
     answer: Any
     body: Any = None
     parameters: tuple[Parameter, ...] = ()
+    answer_media_type: str = JSON
 
 
 def openapi_document(operations: Iterable[Operation]) -> dict[str, Any]:
@@ -199,13 +203,13 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
         ],
     }
     if operation.body is not None:
-        content = _content(schemas.reference(operation.body), examples.requests)
+        content = _content(JSON, schemas.reference(operation.body), examples.requests)
         document["requestBody"] = {"required": True, "content": content}
     is_paged = any(parameter.name == "cursor" for parameter in operation.parameters)
     answer = {
         "description": (getdoc(operation.answer) or "").partition("\n")[0] or "The answer.",
         "headers": {**_REQUEST_ID_HEADER, **(_LINK_HEADER if is_paged else {})},
-        "content": _content(schemas.reference(operation.answer), examples.answers),
+        "content": _content(operation.answer_media_type, schemas.reference(operation.answer), examples.answers),
         **_links(operation.operation_id),
     }
     statuses = sorted({kind.status for kind in _kinds_of(operation)})
@@ -213,13 +217,13 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
     return {**document, "responses": {str(operation.status): answer, **problems}}
 
 
-def _content(schema: dict[str, Any], examples: Mapping[str, Example]) -> dict[str, Any]:
+def _content(media_type: str, schema: dict[str, Any], examples: Mapping[str, Example]) -> dict[str, Any]:
     content: dict[str, Any] = {"schema": schema}
     if examples:
         content["examples"] = {
             name: {"summary": example.summary, "value": example.value} for name, example in examples.items()
         }
-    return {"application/json": content}
+    return {media_type: content}
 
 
 def _links(operation_id: str) -> dict[str, Any]:

@@ -1,16 +1,22 @@
 """Numbers and texts of answers, each with its kind of quantity; None stands for what is not known."""
 
-from typing import Annotated
+from collections.abc import Mapping
+from typing import Annotated, TypeVar
 
 from msgspec import Meta, Struct
+
+Code = TypeVar("Code", bound=str)
 
 MassOut = Annotated[float, Meta(ge=-1e7, le=1e7, extra_json_schema={"x-quantity": "mass"})]
 PressureOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "pressure"})]
 PressureUpOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "pressure", "x-rounded": "up"})]
+PressureRateOut = Annotated[float, Meta(ge=-1e10, le=1e10, extra_json_schema={"x-quantity": "pressure"})]
 LengthOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "length"})]
+FineLengthOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "fine_length"})]
 TemperatureOut = Annotated[float, Meta(ge=-500, le=1e4, extra_json_schema={"x-quantity": "temperature"})]
 AltitudeOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "altitude"})]
 SpeedOut = Annotated[float, Meta(ge=0, le=1e4, extra_json_schema={"x-quantity": "speed"})]
+DistanceOut = Annotated[float, Meta(ge=-1e10, le=1e10, extra_json_schema={"x-quantity": "distance"})]
 ShareOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "share"})]
 ProbabilityOut = Annotated[float, Meta(ge=0, le=1, extra_json_schema={"x-quantity": "share"})]
 CountOut = Annotated[int, Meta(ge=0, le=10_000, extra_json_schema={"x-quantity": "count"})]
@@ -36,3 +42,15 @@ class LoadAnswer(Struct, frozen=True, kw_only=True):
     high: Annotated[MassOut | None, Meta(description="Load plus k u.")]
     provisional: Annotated[bool, Meta(description="The readings beneath it failed their cross-check.")]
     unknown_because: UnknownOut
+
+
+class MeaningAnswer(Struct, frozen=True, kw_only=True):
+    """A code and what it means."""
+
+    code: Annotated[NameOut, Meta(description="Stable; new ones may come.")]
+    meaning: Annotated[WordsOut, Meta(description="In words.")]
+
+
+def meaning(code: Code, words: Mapping[Code, str]) -> MeaningAnswer:
+    """Return a code of the core with its words."""
+    return MeaningAnswer(code=str(code), meaning=words[code])

@@ -36,9 +36,9 @@ PressureReserve = Annotated[
     float,
     Meta(ge=0, le=300, extra_json_schema={"x-quantity": "pressure", "x-si-range": [0, 300_000]}),
 ]
-Speed = Annotated[
+PressureDoubt = Annotated[
     float,
-    Meta(gt=0, le=300, extra_json_schema={"x-quantity": "speed", "x-si-range": [1, 84]}),
+    Meta(ge=0, le=200, extra_json_schema={"x-quantity": "pressure", "x-si-range": [0, 200_000]}),
 ]
 PressureStep = Annotated[
     float,
@@ -56,9 +56,41 @@ Height = Annotated[
     float,
     Meta(ge=0, le=6_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0, 5]}),
 ]
+Speed = Annotated[
+    float,
+    Meta(gt=0, le=400, extra_json_schema={"x-quantity": "speed", "x-si-range": [1, 90]}),
+]
+OverallHeight = Annotated[
+    float,
+    Meta(gt=0, le=6_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0.5, 6]}),
+]
+HeightToPass = Annotated[
+    float,
+    Meta(gt=0, le=20_000, extra_json_schema={"x-quantity": "length", "x-si-range": [1, 20]}),
+]
+Clearance = Annotated[
+    float,
+    Meta(ge=0, le=2_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0, 2]}),
+]
+TreadDepth = Annotated[
+    float,
+    Meta(ge=0, le=50, extra_json_schema={"x-quantity": "fine_length", "x-si-range": [0, 0.05]}),
+]
+TireDiameter = Annotated[
+    float,
+    Meta(gt=0, le=1_600, extra_json_schema={"x-quantity": "fine_length", "x-si-range": [0.3, 1.6]}),
+]
+DiameterDifference = Annotated[
+    float,
+    Meta(ge=0, le=100, extra_json_schema={"x-quantity": "fine_length", "x-si-range": [0, 0.1]}),
+]
 Temperature = Annotated[
     float,
     Meta(ge=-80, le=250, extra_json_schema={"x-quantity": "temperature", "x-si-range": [213.15, 373.15]}),
+]
+TemperatureDoubt = Annotated[
+    float,
+    Meta(ge=0, le=90, extra_json_schema={"x-quantity": "temperature_difference", "x-si-range": [0, 50]}),
 ]
 Altitude = Annotated[
     float,
@@ -103,4 +135,17 @@ LongText = Annotated[
         pattern=r"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]{1,500}" + END,
         description="Text without control characters.",
     ),
+]
+
+OdometerDistance = Annotated[
+    float,
+    Meta(ge=0, le=5_000_000, extra_json_schema={"x-quantity": "distance", "x-si-range": [0, 5e9]}),
+]
+RetorqueDistance = Annotated[
+    float,
+    Meta(gt=0, le=10_000, extra_json_schema={"x-quantity": "distance", "x-si-range": [500, 1e7]}),
+]
+WeighDistance = Annotated[
+    float,
+    Meta(gt=0, le=1_000_000, extra_json_schema={"x-quantity": "distance", "x-si-range": [1e5, 1e9]}),
 ]

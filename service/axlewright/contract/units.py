@@ -28,7 +28,7 @@ class Units(Struct, frozen=True, forbid_unknown_fields=True):
 
     mass: Annotated[Literal["lb", "kg"] | None, Meta(description="Loads and masses.")] = None
     pressure: Annotated[Literal["psi", "kPa", "bar"] | None, Meta(description="Gauge pressures.")] = None
-    length: Annotated[Literal["in", "mm", "m"] | None, Meta(description="Places, tracks.")] = None
+    length: Annotated[Literal["in", "mm", "m"] | None, Meta(description="Places, tracks, heights, treads.")] = None
     temperature: Annotated[Literal["degF", "degC"] | None, Meta(description="Temperatures.")] = None
     volume: Annotated[Literal["gal", "L"] | None, Meta(description="Tank capacities; `gal` is the US gallon.")] = None
     distance: Annotated[Literal["mi", "km"] | None, Meta(description="Distances on the road.")] = None
@@ -69,8 +69,13 @@ UNITS: dict[tuple[str, str], Unit] = {
     ("length", "in"): Unit(si.INCH_M, 1, "in"),
     ("length", "mm"): Unit(0.001, 0, "mm"),
     ("length", "m"): Unit(1.0, 3, "m"),
+    ("fine_length", "in"): Unit(si.INCH_M, 3, "in"),
+    ("fine_length", "mm"): Unit(0.001, 1, "mm"),
+    ("fine_length", "m"): Unit(1.0, 4, "m"),
     ("temperature", "degF"): Unit(si.RANKINE_K, 1, "°F", si.FAHRENHEIT_ZERO_R),
     ("temperature", "degC"): Unit(1.0, 1, "°C", si.CELSIUS_ZERO_K),
+    ("temperature_difference", "degF"): Unit(si.RANKINE_K, 1, "°F"),
+    ("temperature_difference", "degC"): Unit(1.0, 1, "°C"),
     ("volume", "gal"): Unit(si.GALLON_M3, 1, "gal"),
     ("volume", "L"): Unit(si.LITER_M3, 1, "L"),
     ("distance", "mi"): Unit(si.MILE_M, 1, "mi"),
@@ -82,6 +87,9 @@ UNITS: dict[tuple[str, str], Unit] = {
     ("speed", "mph"): Unit(si.MILE_PER_HOUR_M_PER_S, 1, "mph"),
     ("speed", "km_h"): Unit(si.KILOMETER_PER_HOUR_M_PER_S, 1, "km/h"),
 }
+
+NAMED_WITH = {"temperature_difference": "temperature", "fine_length": "length"}
+"""Kinds of quantity whose unit is that of another kind."""
 
 SHARE = Unit(1.0, 4, "")
 """Shares, probabilities and pure numbers: no unit, four decimals."""
@@ -110,7 +118,7 @@ def unit_of(units: Units, quantity: str) -> Unit | None:
     """Return the unit chosen for a kind of quantity; None where none was."""
     if quantity in ("share", "number"):
         return SHARE
-    name = getattr(units, quantity)
+    name = getattr(units, NAMED_WITH.get(quantity, quantity))
     return None if name is None else UNITS[quantity, name]
 
 
@@ -219,7 +227,7 @@ class _Conversion:
     def _within(self, value: Any) -> Any:
         if isinstance(value, list):
             return [self.converted(item) for item in value]
-        return self.converted(value)
+        return self.converted(value) if isinstance(value, Struct) else value
 
 
 @lru_cache(maxsize=64)
@@ -348,6 +356,7 @@ def _quantified(schema: dict[str, Any]) -> Quantified | None:
 
 
 def _no_unit(quantity: str, path: Path) -> Fault:
+    quantity = NAMED_WITH.get(quantity, quantity)
     return Fault(
         "inconsistent_units",
         f"/units/{quantity}",

@@ -6,6 +6,7 @@ from axlewright.core.inflation.pressure import AxlePressure, Floor, NoPressure
 from axlewright.core.inflation.setting import NoSetting
 from axlewright.core.loads.limits import LimitKind
 from axlewright.core.tires.plausibility import Slip
+from axlewright.core.upkeep.walk_round import Damage, LegalHeight, Stem
 
 UNKNOWN: dict[UnknownBecause, str] = {
     UnknownBecause.NOT_WEIGHED: "No reading covers every wheel of it.",
@@ -86,6 +87,30 @@ FLOORS: dict[Floor, str] = {
     Floor.LABEL: "The vehicle's label, below which nothing is recommended here (49 CFR 571.110, 571.120)",
     Floor.SPECIAL_TRAILER: f"{COMMON_PRACTICE}: special-trailer tires keep the label's or sidewall's pressure",
     Floor.CAMPER: "Label, else 5.5 bar: single CP tires on a motor caravan's rear axle (second hand, quoting ETRTO)",
+}
+
+DAMAGE_WORDS: dict[Damage, str] = {
+    Damage.PLY_EXPOSED: "ply or belt shows",
+    Damage.SEPARATION: "tread or sidewall separates",
+    Damage.FLAT_OR_LEAKING: "flat, or air leaks audibly",
+    Damage.CUT_TO_PLY: "a cut lays ply or belt open",
+    Damage.BULGE: "a bulge",
+    Damage.CUT: "a cut that does not reach the plies",
+    Damage.WEATHER_CRACKS: "cracks from weather and age",
+    Damage.OBJECT_IN_TREAD: "something sticks in the tread",
+    Damage.UNEVEN_WEAR: "worn unevenly",
+}
+STEM_WORDS: dict[Stem, str] = {
+    Stem.SOUND: "sound",
+    Stem.CRACKED: "cracked",
+    Stem.LOOSE: "loose",
+    Stem.LEAKING: "leaking",
+}
+LEGAL_HEIGHT_WORDS: dict[LegalHeight, str] = {
+    LegalHeight.EUROPEAN_UNION: "European Union, Directive 96/53/EC, for buses and goods vehicles; national law has it "
+    "for others too",
+    LegalHeight.MANY_UNITED_STATES: "13 ft 6 in, many of the United States",
+    LegalHeight.SOME_WESTERN_STATES: "14 ft, some western States",
 }
 
 LEGAL_FOR_TRADE = (

@@ -15,7 +15,7 @@ from msgspec import Struct
 from axlewright.core.errors import OutOfRange
 from axlewright.core.inflation.atmosphere import pressure_pa
 from axlewright.core.inflation.gas import gauge_at
-from axlewright.core.units import PSI_PA, exceeds
+from axlewright.core.units import POUND_KG, PSI_PA, exceeds
 
 IDEAL_GAS_ERROR_SHARE: Final = 0.0085
 """Most by which dry air or nitrogen departs from the translation, as a share of the absolute pressure there.
@@ -26,8 +26,8 @@ virial coefficients. A tire at 650 kPa gauge that cools by 20 K loses 1 kPa more
 NITROGEN_AIR_SHARE: Final = 0.0002
 """Most by which nitrogen and dry air differ after the same translation; span and source as above."""
 
-BUILD_UP_LOAD_KG: Final = 1_814.0
-"""Load rating (4,000 lb) up to which the smaller build-up counts; the figure is the regulation's own."""
+BUILD_UP_LOAD_KG: Final = 4_000 * POUND_KG
+"""Load rating up to which the smaller build-up counts; the regulation rounds it to 1,814 kg."""
 BUILD_UP_PA: Final = 5 * PSI_PA
 BUILD_UP_HEAVY_PA: Final = 15 * PSI_PA
 

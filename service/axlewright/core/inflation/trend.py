@@ -72,14 +72,15 @@ def trend(x: Sequence[float], y: Sequence[float], u: float = 0.0) -> Trend:
             "readings_out_of_order", "x", "Places must rise, readings be finite, and their uncertainty not negative."
         )
     earlier, later = np.triu_indices(len(places), k=1)
-    slopes = np.sort((readings[later] - readings[earlier]) / (places[later] - places[earlier]))
+    slopes = (readings[later] - readings[earlier]) / (places[later] - places[earlier])
     slope = float(np.median(slopes))
     low_rank, high_rank = _ranks(len(places), len(slopes))
+    ranked = np.partition(slopes, (low_rank, high_rank))
     least_half_width = _normal_quantile() * u / sqrt(float(((places - places.mean()) ** 2).sum()))
     return Trend(
         slope,
-        min(float(slopes[low_rank]), slope - least_half_width),
-        max(float(slopes[high_rank]), slope + least_half_width),
+        min(float(ranked[low_rank]), slope - least_half_width),
+        max(float(ranked[high_rank]), slope + least_half_width),
         float(np.median(places)),
         float(np.median(readings)),
     )

@@ -306,7 +306,7 @@ def _speed(marking: Marking, stated: Stated) -> Check:
     kind, driven = CheckKind.SPEED, stated.speed_m_per_s
     if driven is None:
         return _not_known(kind, NotChecked.NOT_STATED)
-    symbol = marking.speed_symbol or stated.speed_symbol
+    symbol = min(filter(None, (marking.speed_symbol, stated.speed_symbol)), key=speed_m_per_s, default=None)
     if symbol is None and marking.family is not Family.SPECIAL_TRAILER:
         return _not_known(kind, NotChecked.NOT_MARKED)
     most = SPECIAL_TRAILER_SPEED_M_PER_S if symbol is None else speed_m_per_s(symbol)

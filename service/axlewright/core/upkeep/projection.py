@@ -15,6 +15,9 @@ from axlewright.core.upkeep.events import History, OdometerReading
 
 WINDOW_DAYS: Final = 365
 """The rate rests on the readings of one year up to the last: all seasons, no older habits. Judgement."""
+READING_STEP_M: Final = 1.0
+"""No odometer shows less: one goes backwards only by more. Judgement; the way before a change of odometers is a
+difference of long ways, and carries their rounding."""
 HORIZON_DAYS: Final = 3_653
 """Nothing is projected beyond ten years. Judgement."""
 
@@ -226,7 +229,7 @@ def _stations(seen: Iterable[Station]) -> tuple[Station, ...]:
     farthest: Station | None = None
     stations = []
     for on, ways_m in sorted(days.items()):
-        if farthest is not None and exceeds(farthest.way_m, min(ways_m)):
+        if farthest is not None and farthest.way_m - min(ways_m) > READING_STEP_M:
             raise CoreError(
                 "odometer_goes_backwards",
                 "odometer",
@@ -234,7 +237,7 @@ def _stations(seen: Iterable[Station]) -> tuple[Station, ...]:
                 "the reading, or, if the odometer was replaced or turned over, say with the first reading of the new "
                 "one what the old one showed.",
             )
-        farthest = Station(on, max(ways_m))
+        farthest = Station(on, max(ways_m) if farthest is None else max(farthest.way_m, *ways_m))
         stations.append(farthest)
     return tuple(stations)
 

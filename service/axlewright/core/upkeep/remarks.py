@@ -121,12 +121,30 @@ def _tread_findings(tire: TireSeen, policy: WalkRoundPolicy) -> Iterator[Finding
 def _age_findings(tire: TireSeen, on: date, policy: WalkRoundPolicy) -> Iterator[Finding]:
     if tire.made_on is None:
         return
-    years = on.year - tire.made_on.year - (months_after(tire.made_on, 12 * (on.year - tire.made_on.year)) > on)
-    facts: dict[str, Fact] = {"made_on": tire.made_on.isoformat(), "years": years}
+    if tire.made_by is not None:
+        yield _open_age_finding(tire.name, tire.made_on, tire.made_by, on, policy)
+        return
+    facts: dict[str, Fact] = {"made_on": tire.made_on.isoformat(), "years": _completed_years(tire.made_on, on)}
     if on >= months_after(tire.made_on, policy.tire_replacement_months):
         yield Finding("tire_past_age", Severity.WARNING, tire.name, facts)
     elif on >= months_after(tire.made_on, policy.tire_inspection_from_months):
         yield Finding("tire_ages", Severity.NOTICE, tire.name, facts)
+
+
+def _open_age_finding(name: str, made_on: date, made_by: date, on: date, policy: WalkRoundPolicy) -> Finding:
+    """Return what is to be said of a tire whose decade is not marked: its age lies in a span."""
+    past = on >= months_after(made_on, policy.tire_replacement_months)
+    facts: dict[str, Fact] = {
+        "first": made_on.isoformat(),
+        "last": made_by.isoformat(),
+        "least": _completed_years(made_by, on),
+        "most": _completed_years(made_on, on),
+    }
+    return Finding("tire_age_open", Severity.WARNING if past else Severity.NOTICE, name, facts)
+
+
+def _completed_years(since: date, on: date) -> int:
+    return on.year - since.year - (months_after(since, 12 * (on.year - since.year)) > on)
 
 
 def _mate_findings(tires: Iterable[TireSeen], policy: WalkRoundPolicy) -> Iterator[Finding]:
@@ -136,7 +154,7 @@ def _mate_findings(tires: Iterable[TireSeen], policy: WalkRoundPolicy) -> Iterat
         if inner is None and outer is None:
             continue
         if inner is None or outer is None:
-            yield Finding("mates_not_compared", Severity.NOTICE, wheel_end, {"what": "tire"})
+            yield Finding("mates_not_compared", Severity.NOTICE, wheel_end, {"what": "anything"})
             continue
         yield from _compared(wheel_end, inner, outer, policy)
 

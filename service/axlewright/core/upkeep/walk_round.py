@@ -81,7 +81,9 @@ class TireSeen(Struct, frozen=True):
     pressure_pa
         Cold gauge pressure [Pa].
     made_on
-        First day of the week in which it was made.
+        First day of the week in which it was made, or may have been made.
+    made_by
+        Last day on which it can have been made, where its number leaves the decade open; None where the week is known.
     """
 
     name: str
@@ -91,6 +93,7 @@ class TireSeen(Struct, frozen=True):
     outer_diameter_m: float | None = None
     pressure_pa: float | None = None
     made_on: date | None = None
+    made_by: date | None = None
     damages: tuple[Damage, ...] | None = None
     stem: Stem | None = None
     has_valve_cap: bool | None = None
@@ -124,12 +127,13 @@ class WalkRound(Struct, frozen=True):
                 raise CoreError(
                     "name_twice", "tires.name", f"{tire.name!r} is there more than once: name each tire once."
                 )
-            if tire.made_on is not None and tire.made_on > self.on:
-                raise CoreError(
-                    "tire_made_after_walk_round",
-                    "tires.made_on",
-                    f"{tire.name} cannot have been made on {tire.made_on}, after {self.on}: read its date again.",
-                )
+            for made in (tire.made_on, tire.made_by):
+                if made is not None and made > self.on:
+                    raise CoreError(
+                        "tire_made_after_walk_round",
+                        "tires.made_on",
+                        f"{tire.name} cannot have been made on {made}, after {self.on}: read its date again.",
+                    )
             for depth_m in tire.tread_depths_m:
                 _require_figure("tires.tread_depths_m", depth_m, 0.0)
             _require_figure("tires.pressure_pa", tire.pressure_pa, 0.0)

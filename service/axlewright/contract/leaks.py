@@ -1,0 +1,360 @@
+"""Pressure checks over time: how fast each tire loses air, against its mates, and when it will hold too little."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from math import floor
+from typing import Annotated, Final, Literal
+
+from msgspec import Meta, Struct
+
+from axlewright.contract.computation import CORE, ComputedBy
+from axlewright.contract.faults import CrossFieldFaults, Fault, given_text, with_given
+from axlewright.contract.findings import FindingAnswer, finding_answers
+from axlewright.contract.leaks_request import MOST_CHECKS, MOST_TIRES, CheckedTireInput, CheckInput, FindLeaksRequest
+from axlewright.contract.output import (
+    AltitudeOut,
+    CountOut,
+    NameOut,
+    PressureOut,
+    PressureRateOut,
+    TemperatureOut,
+    UnknownOut,
+    WordsOut,
+)
+from axlewright.contract.rig import repeated
+from axlewright.contract.units import Units, chosen_units, in_si, in_units
+from axlewright.contract.words import CALLER, COLD, COMMON_PRACTICE, DEFERENCE
+from axlewright.core.assessment import worst_first
+from axlewright.core.findings import Fact, Finding, Severity, pressure
+from axlewright.core.inflation.leaks import Check, CheckDoubt, Course, Leak, LossRate, NoDate, Reach, leak
+from axlewright.core.inflation.mates import NOTABLE_PA_PER_DAY, AmongMates, Comparison, compared
+from axlewright.core.inflation.translation import TireState
+from axlewright.core.units import PSI_PA, exceeds
+
+DAYS: Final = 30
+MINUTES_A_DAY: Final = 1440
+LATEST_YEARS: Final = 10
+LATEST_DAYS: Final = LATEST_YEARS * 365.25
+USUAL_DOUBT: Final = CheckDoubt(PSI_PA, 2.0)
+"""Common practice, no source: a good gauge to 1 psi (6.9 kPa), a tire temperature to 2 °C (3.6 °F)."""
+
+BASIS = (
+    "Gas law at constant volume; ambient pressure of the standard atmosphere (ISO 2533), weather left out",
+    "Loss from five checks since the last refill: median of the slopes of all pairs, its 95 % interval by Sen (1968)",
+    f"{CALLER}: checks, refills and least pressures",
+)
+DOUBT_BASIS = f"{COMMON_PRACTICE}: a gauge is good to 1 psi (6.9 kPa), a tire temperature to 2 °C (3.6 °F)"
+MATES_BASIS = (
+    f"{COMMON_PRACTICE}: losing 1 psi (6.9 kPa) in 30 days more than the other tires of the axle is worth a look"
+)
+NOT_A_PROMISE = (
+    "A date is where the line through the checks leads. A leak can grow at any time: it is no permission to drive on "
+    "until then."
+)
+TOO_FEW = "Fewer than five checks since the last refill: no loss can be told, at most a difference."
+NO_DATE: dict[NoDate, str] = {
+    NoDate.NO_LEAST: "`least_cold_pressure` of the tire was not given.",
+    NoDate.BELOW_LEAST: "It holds no more than its least pressure already.",
+    NoDate.TOO_FEW_CHECKS: TOO_FEW,
+    NoDate.UNSETTLED: "The noise of the checks hides whether it loses at all.",
+    NoDate.NOT_LOSING: "It does not lose.",
+}
+TOO_LATE = f"The dates that are null lie more than {LATEST_YEARS} years after the last check."
+NO_COMPARISON: dict[AmongMates, str] = {
+    AmongMates.TOO_FEW_COMMON_DAYS: "Fewer than five days since their last refills on which all of them were checked.",
+    AmongMates.NO_MATES: "No other tire of its axle was sent.",
+}
+
+
+class CheckPointAnswer(Struct, frozen=True, kw_only=True):
+    """What a check would have shown at the reference: a point of a chart."""
+
+    checked_on: Annotated[date, Meta(description="Day of the check.")]
+    checked_at: Annotated[NameOut, Meta(description="Time of that day.")]
+    pressure: Annotated[
+        PressureOut, Meta(description="At the reference; below 0 where it would hold less than the air around it.")
+    ]
+    standard_uncertainty: Annotated[PressureOut, Meta(description="u, by gauge and thermometer.")]
+    refilled: Annotated[bool, Meta(description="As sent.")]
+    counts: Annotated[bool, Meta(description="It is of the time since the last refill, on which the loss rests.")]
+
+
+class LossAnswer(Struct, frozen=True, kw_only=True):
+    """What is lost in 30 days; less than 0 for a gain."""
+
+    in_30_days: Annotated[PressureRateOut, Meta(description="Best estimate.")]
+    low: Annotated[PressureRateOut, Meta(description="Lower end of its 95 % interval.")]
+    high: Annotated[PressureRateOut, Meta(description="Upper end of its 95 % interval.")]
+
+
+class ReachesLeastAnswer(Struct, frozen=True, kw_only=True):
+    """When the tire holds its least pressure only."""
+
+    expected_on: Annotated[date | None, Meta(description="By the best estimate of the loss.")]
+    soonest_on: Annotated[date | None, Meta(description="By the upper end of its interval.")]
+    latest_on: Annotated[date | None, Meta(description="By the lower end of its interval.")]
+    unknown_because: UnknownOut
+
+
+class AmongMatesAnswer(Struct, frozen=True, kw_only=True):
+    """How the tire compares with the others of its axle, day by day: weather and wrong temperatures fall out."""
+
+    verdict: Annotated[
+        Literal["loses_more", "alike", "too_few_common_days", "no_mates"],
+        Meta(description="`loses_more` only beyond the noise, and by 1 psi (6.9 kPa) in 30 days or more."),
+    ]
+    excess: Annotated[LossAnswer | None, Meta(description="What it loses beyond the median of the others.")]
+    unknown_because: UnknownOut
+
+
+class LeakAnswer(Struct, frozen=True, kw_only=True):
+    """What the checks of one tire tell."""
+
+    wheel_end: Annotated[NameOut, Meta(description="Which tire.")]
+    axle: Annotated[NameOut, Meta(description="Of which axle, by its name.")]
+    course: Annotated[
+        Literal["losing", "gaining", "unsettled", "too_few_checks"],
+        Meta(description="What the checks since the last refill say; `unsettled` where noise hides whether it loses."),
+    ]
+    checks_counted: Annotated[CountOut, Meta(description="How many there are since the last refill, it included.")]
+    latest_pressure: Annotated[PressureOut, Meta(description="The last check, at the reference.")]
+    change: Annotated[
+        PressureOut | None, Meta(description="From the first of those checks to the last; null for a single one.")
+    ]
+    change_standard_uncertainty: Annotated[PressureOut | None, Meta(description="u of that.")]
+    loss: Annotated[LossAnswer | None, Meta(description="Null with fewer than five checks since the last refill.")]
+    least_cold_pressure: Annotated[PressureOut | None, Meta(description="As sent.")]
+    reaches_least: Annotated[ReachesLeastAnswer, Meta(description="When it holds its least pressure only.")]
+    among_mates: Annotated[AmongMatesAnswer, Meta(description="Against the other tires of its axle.")]
+    points: Annotated[list[CheckPointAnswer], Meta(max_length=MOST_CHECKS, description="All checks, in order.")]
+    unknown_because: UnknownOut
+
+
+class ReferenceAnswer(Struct, frozen=True, kw_only=True):
+    """The state to which all checks were brought."""
+
+    tire_temperature: Annotated[TemperatureOut, Meta(description="As asked.")]
+    altitude: Annotated[AltitudeOut, Meta(description="As asked.")]
+
+
+class FindLeaksAnswer(Struct, frozen=True, kw_only=True):
+    """What the checks of every tire tell."""
+
+    units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
+    reference: Annotated[ReferenceAnswer, Meta(description="To which all pressures here were brought.")]
+    tires: Annotated[list[LeakAnswer], Meta(max_length=MOST_TIRES, description="As sent, in order.")]
+    findings: Annotated[list[FindingAnswer], Meta(max_length=200, description="Worst first.")]
+    basis: Annotated[list[WordsOut], Meta(max_length=8, description="What it rests on.")]
+    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the figures.")]
+    computed_by: Annotated[ComputedBy, Meta(description="Version; no tables are used.")]
+
+
+class _Told(Struct, frozen=True):
+    """A tire with what its checks tell, in SI."""
+
+    tire: CheckedTireInput
+    leak: Leak
+    comparison: Comparison
+
+
+def find_leaks_answer(request: FindLeaksRequest) -> FindLeaksAnswer:
+    """Return what the checks of every tire tell, in the request's units.
+
+    Raises
+    ------
+    CrossFieldFaults
+        With everything in the request that contradicts itself or is not plausible in its unit.
+    """
+    units = chosen_units(request.units)
+    as_sent = request
+    request, faults = in_si(request, units)
+    faults = [*faults, *_faults(request.tires)]
+    if faults:
+        raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
+    told = _told(request)
+    findings = [finding for each in told for finding in _findings(each)]
+    states_all = None not in (request.uncertainty.pressure, request.uncertainty.temperature)
+    answer = FindLeaksAnswer(
+        units=units,
+        reference=ReferenceAnswer(
+            tire_temperature=request.reference.tire_temperature, altitude=request.reference.altitude
+        ),
+        tires=[_leak_answer(each) for each in told],
+        findings=finding_answers(worst_first(findings), units),
+        basis=[*BASIS, *([] if states_all else [DOUBT_BASIS]), MATES_BASIS],
+        cautions=[DEFERENCE, COLD, NOT_A_PROMISE],
+        computed_by=CORE,
+    )
+    return in_units(answer, units)
+
+
+def _faults(tires: Sequence[CheckedTireInput]) -> Iterator[Fault]:
+    names = [tire.wheel_end for tire in tires]
+    yield from repeated("tire", "/tires/{}/wheel_end", names)
+    for place, tire in enumerate(tires):
+        wheel_end, _, position = tire.wheel_end.rpartition(".")
+        if position in ("inner", "outer") and wheel_end in names:
+            yield Fault(
+                "inconsistent_fitment",
+                f"/tires/{place}/wheel_end",
+                f"A wheel end has one tire or two: here {given_text(wheel_end)} stands beside one of its duals.",
+                None,
+                "the names of both duals, or that of the wheel end alone",
+            )
+        yield from _check_faults(tire.checks, f"/tires/{place}/checks")
+
+
+def _check_faults(checks: Sequence[CheckInput], pointer: str) -> Iterator[Fault]:
+    for place, check in enumerate(checks):
+        if (check.tire_temperature is None) == (check.ambient_temperature is None):
+            yield Fault(
+                "inconsistent_choice",
+                f"{pointer}/{place}",
+                "A check has the tire's temperature or, in its place, the air's: exactly one of the two.",
+                None,
+                "tire_temperature, or ambient_temperature",
+            )
+        before = checks[place - 1] if place else None
+        if before is not None and _minute(check) <= _minute(before):
+            yield Fault(
+                "inconsistent_dates",
+                f"{pointer}/{place}",
+                "Checks are listed in the order of time, each at its own minute; without `checked_at` it is noon.",
+                f"{check.checked_on} {check.checked_at}",
+                f"later than {before.checked_on} {before.checked_at}",
+            )
+
+
+def _minute(check: CheckInput) -> int:
+    hours, minutes = check.checked_at.split(":")
+    return check.checked_on.toordinal() * MINUTES_A_DAY + int(hours) * 60 + int(minutes)
+
+
+def _axle(wheel_end: str) -> str:
+    """Return the name of the axle: all before the side."""
+    whole, _, last = wheel_end.rpartition(".")
+    return whole.rpartition(".")[0] if last in ("inner", "outer") else whole
+
+
+def _told(request: FindLeaksRequest) -> list[_Told]:
+    reference = TireState(request.reference.tire_temperature, request.reference.altitude)
+    sent = request.uncertainty
+    doubt = CheckDoubt(
+        USUAL_DOUBT.gauge_u_pa if sent.pressure is None else sent.pressure,
+        USUAL_DOUBT.temperature_u_k if sent.temperature is None else sent.temperature,
+    )
+    axles: dict[str, dict[str, list[Check]]] = {}
+    for tire in request.tires:
+        axles.setdefault(_axle(tire.wheel_end), {})[tire.wheel_end] = _by_date(tire.checks)
+    comparisons: dict[str, Comparison] = {}
+    for of_axle in axles.values():
+        comparisons |= compared(of_axle, reference, doubt)
+    return [
+        _Told(
+            tire,
+            leak([_check(each) for each in tire.checks], reference, doubt, tire.least_cold_pressure),
+            comparisons[tire.wheel_end],
+        )
+        for tire in request.tires
+    ]
+
+
+def _check(check: CheckInput) -> Check:
+    temperature_k = check.ambient_temperature if check.tire_temperature is None else check.tire_temperature
+    assert temperature_k is not None
+    return Check(_minute(check) / MINUTES_A_DAY, check.pressure, temperature_k, check.altitude, check.refilled)
+
+
+def _by_date(checks: Sequence[CheckInput]) -> list[Check]:
+    """Return the last check of each day, for the comparison of tires that were checked one after the other.
+
+    A refill of the day marks the one that is kept, which was read after it.
+    """
+    kept: dict[date, CheckInput] = {check.checked_on: check for check in checks}
+    refilled = {check.checked_on for check in checks if check.refilled}
+    return [
+        Check(float(day.toordinal()), of_day.gauge_pa, of_day.tire_temperature_k, of_day.altitude_m, day in refilled)
+        for day, of_day in ((day, _check(check)) for day, check in kept.items())
+    ]
+
+
+def _leak_answer(told: _Told) -> LeakAnswer:
+    tire, found = told.tire, told.leak
+    return LeakAnswer(
+        wheel_end=tire.wheel_end,
+        axle=_axle(tire.wheel_end),
+        course=found.course.value,
+        checks_counted=found.checks,
+        latest_pressure=found.series[-1].gauge_pa,
+        change=found.change_pa,
+        change_standard_uncertainty=found.change_u_pa,
+        loss=_loss(found.rate),
+        least_cold_pressure=tire.least_cold_pressure,
+        reaches_least=_reaches_least(found.reach, tire.checks[-1]),
+        among_mates=AmongMatesAnswer(
+            verdict=told.comparison.verdict.value,
+            excess=_loss(told.comparison.excess),
+            unknown_because=NO_COMPARISON.get(told.comparison.verdict),
+        ),
+        points=_points(tire.checks, found),
+        unknown_because=TOO_FEW if found.rate is None else None,
+    )
+
+
+def _loss(rate: LossRate | None) -> LossAnswer | None:
+    if rate is None:
+        return None
+    return LossAnswer(
+        in_30_days=DAYS * rate.pa_per_day, low=DAYS * rate.low_pa_per_day, high=DAYS * rate.high_pa_per_day
+    )
+
+
+def _reaches_least(reach: Reach, last: CheckInput) -> ReachesLeastAnswer:
+    dates = [_date(last, days) for days in (reach.days, reach.soonest_days, reach.latest_days)]
+    because = NO_DATE[reach.because] if reach.because else TOO_LATE if None in dates else None
+    return ReachesLeastAnswer(expected_on=dates[0], soonest_on=dates[1], latest_on=dates[2], unknown_because=because)
+
+
+def _date(last: CheckInput, days: float | None) -> date | None:
+    """Return the day so many days after a check; None for none, and for one too far off."""
+    if days is None or days > LATEST_DAYS:
+        return None
+    ordinal = floor(_minute(last) / MINUTES_A_DAY + days)
+    return date.fromordinal(ordinal) if ordinal <= date.max.toordinal() else None
+
+
+def _points(checks: Sequence[CheckInput], found: Leak) -> list[CheckPointAnswer]:
+    first = len(checks) - found.checks
+    return [
+        CheckPointAnswer(
+            checked_on=check.checked_on,
+            checked_at=check.checked_at,
+            pressure=point.gauge_pa,
+            standard_uncertainty=point.u_pa,
+            refilled=check.refilled,
+            counts=place >= first,
+        )
+        for place, (check, point) in enumerate(zip(checks, found.series, strict=True))
+    ]
+
+
+def _findings(told: _Told) -> Iterator[Finding]:
+    name, found, least_pa = told.tire.wheel_end, told.leak, told.tire.least_cold_pressure
+    last_pa = found.series[-1].gauge_pa
+    if least_pa is not None and exceeds(least_pa, last_pa):
+        facts: Mapping[str, Fact] = {"shown": pressure(last_pa), "least": pressure(least_pa)}
+        yield Finding("tire_below_least", Severity.CRITICAL, name, facts)
+    if found.rate is not None and found.course is Course.LOSING:
+        grave = not exceeds(NOTABLE_PA_PER_DAY, found.rate.pa_per_day)
+        facts = _rate_facts("loss", found.rate)
+        yield Finding("tire_losing", Severity.WARNING if grave else Severity.INFO, name, facts)
+    if found.rate is not None and found.course is Course.GAINING:
+        gain = LossRate(-found.rate.pa_per_day, -found.rate.high_pa_per_day, -found.rate.low_pa_per_day)
+        yield Finding("tire_gaining", Severity.NOTICE, name, _rate_facts("gain", gain))
+    if told.comparison.excess is not None and told.comparison.verdict is AmongMates.LOSES_MORE:
+        yield Finding("loses_more_than_mates", Severity.WARNING, name, _rate_facts("excess", told.comparison.excess))
+
+
+def _rate_facts(what: str, rate: LossRate) -> Mapping[str, Fact]:
+    figures = ((what, rate.pa_per_day), ("low", rate.low_pa_per_day), ("high", rate.high_pa_per_day))
+    return {name: pressure(DAYS * pa_per_day) for name, pa_per_day in figures}

@@ -1,0 +1,331 @@
+"""Set points for a tire pressure monitor, axle by axle, and the vehicle's own telltale."""
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+from msgspec import Meta, Struct
+
+from axlewright.contract.cold_bounds import bounds_faults, core_bounds
+from axlewright.contract.computation import CORE, ComputedBy
+from axlewright.contract.faults import CrossFieldFaults, Fault, with_given
+from axlewright.contract.findings import FindingAnswer, finding_answers
+from axlewright.contract.itinerary_request import MOST_AXLES
+from axlewright.contract.monitor_request import (
+    USUAL,
+    MonitoredAxleInput,
+    MonitoredVehicleInput,
+    MonitorPolicyInput,
+    SealedInput,
+    SetMonitorRequest,
+)
+from axlewright.contract.needed_units import unit_faults
+from axlewright.contract.output import (
+    AltitudeOut,
+    NameOut,
+    PressureOut,
+    PressureUpOut,
+    TemperatureOut,
+    UnknownOut,
+    WordsOut,
+)
+from axlewright.contract.request import ConditionsInput
+from axlewright.contract.units import Units, chosen_units, in_si, in_units
+from axlewright.contract.words import CALLER, COLD, COMMON_PRACTICE, DEFERENCE
+from axlewright.core.assessment import worst_first
+from axlewright.core.findings import Finding, Severity, pressure
+from axlewright.core.inflation.fillings import Bounds
+from axlewright.core.inflation.monitor import (
+    Gap,
+    MonitorPolicy,
+    SealedPoints,
+    SetPoints,
+    sealed_points,
+    set_points,
+)
+from axlewright.core.inflation.telltale import NoTelltale, Telltale, TelltaleTire, telltale
+from axlewright.core.policy import Fill, Soak
+from axlewright.core.rig import TRAILERS, VehicleKind
+from axlewright.core.units import exceeds
+
+BASIS = (
+    f"{COMMON_PRACTICE}: low and high at shares of the cold pressure, low not below what the load needs; a hot limit",
+    "Gas law at constant volume; ambient pressure of the standard atmosphere (ISO 2533), weather left out",
+    f"{CALLER}: the least, recommended and most cold pressure",
+)
+TELLTALE_BASIS = (
+    "49 CFR 571.138 S4.2(a): 25 % below the label's cold pressure, or the minimum of its table 1 (from memory) if that "
+    "is higher; of vehicles built since September 2007 (from memory). It may take 20 minutes to light"
+)
+NOT_A_MONITORS_WORK = (
+    "A monitor warns of air that is already lost; it replaces neither the gauge on a cold morning nor a look at the "
+    "tires. Where its maker gives set points, those come first."
+)
+NO_VEHICLE = "`vehicle` was not given: whether its own telltale is required is not known."
+NO_PLACES = "`conditions.fill` and `conditions.coldest` are needed for what the tire shows on a cold morning."
+TELLTALE_WORDS: dict[NoTelltale, str] = {
+    NoTelltale.TRAILER: "49 CFR 571.138 S2 does not cover trailers.",
+    NoTelltale.ABOVE_LIGHT_VEHICLE: "49 CFR 571.138 S2 covers vehicles of up to 10,000 lb (4,536 kg) GVWR only.",
+    NoTelltale.DUAL_WHEELS: "49 CFR 571.138 S2 leaves out every axle of a vehicle that has dual wheels on one.",
+    NoTelltale.NO_LABEL: "`label_pressure` of the axle was not given: its threshold is a share of that.",
+}
+
+
+class GapAnswer(Struct, frozen=True, kw_only=True):
+    """Whether a good tire stays clear of the low set point on the coldest morning."""
+
+    standing: Annotated[
+        Literal["left", "raise_fill", "no_fill", "not_known"],
+        Meta(description="Enough is left; enough with a higher cold pressure; not with any; or not known."),
+    ]
+    shown_when_coldest: Annotated[
+        PressureOut | None, Meta(description="What a tire filled to `cold_pressure` shows at the coldest soak.")
+    ]
+    gap: Annotated[PressureOut | None, Meta(description="How far that lies above the low set point.")]
+    raise_cold_pressure_to: Annotated[
+        PressureUpOut | None,
+        Meta(description="The cold pressure at the filling place that leaves enough; null unless `raise_fill`."),
+    ]
+    unknown_because: UnknownOut
+
+
+class SealedAnswer(Struct, frozen=True, kw_only=True):
+    """The set points as a sealed sensor shows them: they miss nothing between the two altitudes."""
+
+    low: Annotated[PressureUpOut, Meta(description="Right at the lowest place; above it the alarm comes early.")]
+    high: Annotated[PressureOut, Meta(description="Right at the highest place; below it the alarm comes early.")]
+    gap: Annotated[
+        PressureOut | None,
+        Meta(description="What is left of the gap on the coldest morning; null where it is not known."),
+    ]
+    gap_is_enough: Annotated[
+        bool | None, Meta(description="It is no less than the sensor's error; null where it is not known.")
+    ]
+    reference_altitude: Annotated[AltitudeOut, Meta(description="Whose ambient pressure the sensor takes off.")]
+
+
+class TelltaleAnswer(Struct, frozen=True, kw_only=True):
+    """The vehicle's own low-pressure telltale."""
+
+    required: Annotated[
+        bool | None, Meta(description="Whether the regulation asks for one; null where that is not known.")
+    ]
+    threshold: Annotated[PressureOut | None, Meta(description="At or below this it must light.")]
+    floor: Annotated[PressureOut | None, Meta(description="The table's minimum for the tires; null where none is.")]
+    below_least: Annotated[
+        bool | None, Meta(description="It need not light before the tire holds less than its load needs.")
+    ]
+    basis: Annotated[WordsOut, Meta(description="Where that is from.")]
+    unknown_because: UnknownOut
+
+
+class SetPointsAnswer(Struct, frozen=True, kw_only=True):
+    """The set points of one axle's tires, as gauge pressure: what vented sensors show at any altitude."""
+
+    axle: Annotated[NameOut, Meta(description="Which axle.")]
+    low: Annotated[PressureUpOut, Meta(description="Alarm below this.")]
+    low_from: Annotated[
+        Literal["share_of_cold", "least_for_load"], Meta(description="What sets it: the share, or what the load needs.")
+    ]
+    high: Annotated[PressureOut, Meta(description="Alarm above this.")]
+    hot_temperature: Annotated[TemperatureOut, Meta(description="Alarm above this tire temperature.")]
+    cold_gap: Annotated[GapAnswer, Meta(description="Whether the monitor stays quiet on the coldest morning.")]
+    sealed: Annotated[
+        SealedAnswer | None,
+        Meta(description="For sealed sensors. Null where `sealed` was not given: see `low`, `high`."),
+    ]
+    telltale: Annotated[TelltaleAnswer, Meta(description="The vehicle's own, beside your monitor.")]
+
+
+class SetMonitorAnswer(Struct, frozen=True, kw_only=True):
+    """Set points for every axle."""
+
+    units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
+    axles: Annotated[list[SetPointsAnswer], Meta(max_length=MOST_AXLES, description="As asked for, in order.")]
+    findings: Annotated[list[FindingAnswer], Meta(max_length=100, description="Worst first.")]
+    basis: Annotated[list[WordsOut], Meta(max_length=8, description="What it rests on.")]
+    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the figures.")]
+    computed_by: Annotated[ComputedBy, Meta(description="Version; no tables are used.")]
+
+
+class _Monitored(Struct, frozen=True):
+    """An axle's set points with what belongs to them, in SI."""
+
+    axle: str
+    bounds: Bounds
+    points: SetPoints
+    sealed: SealedPoints | None
+    telltale: Telltale | None
+
+
+def set_monitor_answer(request: SetMonitorRequest) -> SetMonitorAnswer:
+    """Return the set points of every axle, in the request's units.
+
+    Raises
+    ------
+    CrossFieldFaults
+        With everything in the request that contradicts itself or is not plausible in its unit.
+    """
+    units = chosen_units(request.units)
+    as_sent = request
+    request, faults = in_si(request, units)
+    told = {fault.pointer for fault in faults}
+    faults += [fault for fault in unit_faults(units, ("temperature",)) if fault.pointer not in told]
+    faults = [*faults, *bounds_faults(request.axles, units), *_sealed_faults(request.sealed)]
+    if faults:
+        raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
+    monitored = [_monitored(axle, request, units) for axle in request.axles]
+    findings = [finding for each in monitored for finding in _findings(each, request)]
+    answer = SetMonitorAnswer(
+        units=units,
+        axles=[_axle_answer(each, request) for each in monitored],
+        findings=finding_answers(worst_first(findings), units),
+        basis=list(BASIS),
+        cautions=[DEFERENCE, COLD, NOT_A_MONITORS_WORK],
+        computed_by=CORE,
+    )
+    return in_units(answer, units)
+
+
+def _sealed_faults(sealed: SealedInput | None) -> Iterator[Fault]:
+    if sealed is not None and sealed.lowest_altitude > sealed.highest_altitude:
+        yield Fault(
+            "inconsistent_conditions",
+            "/sealed/lowest_altitude",
+            "The lowest place of a trip is not above its highest.",
+            None,
+            "at most `highest_altitude`",
+        )
+
+
+def _fill(conditions: ConditionsInput | None) -> Fill | None:
+    fill = conditions.fill if conditions else None
+    return None if fill is None else Fill(fill.tire_temperature, fill.altitude, fill.ambient_temperature)
+
+
+def _coldest(conditions: ConditionsInput | None) -> Soak | None:
+    coldest = conditions.coldest if conditions else None
+    return None if coldest is None else Soak(coldest.ambient_temperature, coldest.altitude)
+
+
+def _policy(policy: MonitorPolicyInput) -> MonitorPolicy:
+    return MonitorPolicy(
+        low_share=policy.low_share,
+        high_share=policy.high_share,
+        hot_k=USUAL.hot_k if policy.hot_temperature is None else policy.hot_temperature,
+        sensor_error_pa=USUAL.sensor_error_pa if policy.sensor_error is None else policy.sensor_error,
+    )
+
+
+def _monitored(axle: MonitoredAxleInput, request: SetMonitorRequest, units: Units) -> _Monitored:
+    bounds, coldest = core_bounds(axle, units), _coldest(request.conditions)
+    points = set_points(
+        bounds.cold_pa,
+        bounds.least_pa,
+        bounds.ceiling_pa,
+        fill=_fill(request.conditions),
+        coldest=coldest,
+        policy=_policy(request.policy),
+    )
+    sealed = request.sealed
+    return _Monitored(
+        axle.axle,
+        bounds,
+        points,
+        None
+        if sealed is None
+        else sealed_points(
+            points,
+            sealed.lowest_altitude,
+            sealed.highest_altitude,
+            reference_altitude_m=sealed.reference_altitude or 0.0,
+            coldest=coldest,
+        ),
+        _telltale(axle, request.vehicle, bounds.least_pa),
+    )
+
+
+def _telltale(axle: MonitoredAxleInput, vehicle: MonitoredVehicleInput | None, least_pa: float) -> Telltale | None:
+    if vehicle is None:
+        return None
+    return telltale(
+        axle.label_pressure,
+        is_trailer=VehicleKind(vehicle.kind) in TRAILERS,
+        gvwr_kg=vehicle.gvwr,
+        has_dual_wheels=vehicle.dual_wheels,
+        tire=None if axle.telltale_tire is None else TelltaleTire(axle.telltale_tire),
+        least_pa=least_pa,
+    )
+
+
+def _axle_answer(axle: _Monitored, request: SetMonitorRequest) -> SetPointsAnswer:
+    points = axle.points
+    return SetPointsAnswer(
+        axle=axle.axle,
+        low=points.low_pa,
+        low_from=points.low_from.value,
+        high=points.high_pa,
+        hot_temperature=points.hot_k,
+        cold_gap=GapAnswer(
+            standing=points.gap.value,
+            shown_when_coldest=points.coldest_pa,
+            gap=points.gap_pa,
+            raise_cold_pressure_to=points.raise_to_pa,
+            unknown_because=NO_PLACES if points.gap is Gap.NOT_KNOWN else None,
+        ),
+        sealed=_sealed_answer(axle.sealed, request),
+        telltale=_telltale_answer(axle.telltale),
+    )
+
+
+def _is_enough(points: SealedPoints, request: SetMonitorRequest) -> bool | None:
+    return None if points.gap_pa is None else not exceeds(_policy(request.policy).sensor_error_pa, points.gap_pa)
+
+
+def _sealed_answer(points: SealedPoints | None, request: SetMonitorRequest) -> SealedAnswer | None:
+    sealed = request.sealed
+    if points is None or sealed is None:
+        return None
+    return SealedAnswer(
+        low=points.low_pa,
+        high=points.high_pa,
+        gap=points.gap_pa,
+        gap_is_enough=_is_enough(points, request),
+        reference_altitude=sealed.reference_altitude or 0.0,
+    )
+
+
+def _telltale_answer(found: Telltale | None) -> TelltaleAnswer:
+    if found is None:
+        return TelltaleAnswer(
+            required=None,
+            threshold=None,
+            floor=None,
+            below_least=None,
+            basis=TELLTALE_BASIS,
+            unknown_because=NO_VEHICLE,
+        )
+    return TelltaleAnswer(
+        required=found.because in (None, NoTelltale.NO_LABEL),
+        threshold=found.threshold_pa,
+        floor=found.floor_pa,
+        below_least=found.is_below_least,
+        basis=TELLTALE_BASIS,
+        unknown_because=None if found.because is None else TELLTALE_WORDS[found.because],
+    )
+
+
+def _findings(axle: _Monitored, request: SetMonitorRequest) -> Iterator[Finding]:
+    points, sealed, told = axle.points, axle.sealed, axle.telltale
+    if points.coldest_pa is not None and points.gap in (Gap.RAISE_FILL, Gap.NO_FILL):
+        facts = {"shown": pressure(points.coldest_pa), "low": pressure(points.low_pa)}
+        if points.raise_to_pa is None:
+            yield Finding("monitor_cannot_tell", Severity.WARNING, axle.axle, facts)
+        else:
+            facts["raised"] = pressure(points.raise_to_pa)
+            yield Finding("monitor_alarms_when_cold", Severity.NOTICE, axle.axle, facts)
+    elif sealed is not None and sealed.gap_pa is not None and not _is_enough(sealed, request):
+        facts = {"shown": pressure(sealed.low_pa + sealed.gap_pa), "low": pressure(sealed.low_pa)}
+        yield Finding("sealed_sensor_alarms_when_cold", Severity.NOTICE, axle.axle, facts)
+    if told is not None and told.threshold_pa is not None and told.is_below_least:
+        facts = {"threshold": pressure(told.threshold_pa), "least": pressure(axle.bounds.least_pa)}
+        yield Finding("telltale_too_late", Severity.WARNING, axle.axle, facts)
