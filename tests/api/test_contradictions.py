@@ -301,6 +301,12 @@ def test_faults_of_shape_come_first_and_alone() -> None:
 TOLD_OF_NO_RIG = {
     "inconsistent_conditions",  # test_itinerary.py, test_monitor.py
     "inconsistent_dates",  # test_leaks.py
+    "inconsistent_day",  # test_upkeep.py, test_judge_walk_round.py
+    "inconsistent_event",  # test_upkeep.py
+    "inconsistent_identification",  # test_read_tire.py
+    "inconsistent_interval",  # test_upkeep.py
+    "inconsistent_naming",  # test_upkeep.py
+    "inconsistent_odometer",  # test_upkeep.py
     "inconsistent_pressures",  # test_itinerary.py, test_monitor.py
 }
 """Codes that only questions without a rig tell, with the tests that have a case of them."""

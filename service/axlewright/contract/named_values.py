@@ -20,6 +20,17 @@ class NamedValues:
 
 
 _NAMED = (
+    NamedValues(
+        "VehicleKind",
+        "What a vehicle is.",
+        ("fifth_wheel", "motorhome", "tow_vehicle", "towed_car", "trailer", "travel_trailer", "van"),
+    ),
+    NamedValues("ValveStem", "How a valve stem was found.", ("cracked", "leaking", "loose", "sound")),
+    NamedValues(
+        "TelltaleTire",
+        "The tire's kind in the telltale's table of floors.",
+        ("load_range_c", "load_range_d", "load_range_e", "p_metric_extra_load", "p_metric_standard_load"),
+    ),
     NamedValues("UnitSystem", "A unit for every kind of quantity.", ("metric", "us")),
     NamedValues("MassUnit", "A unit of mass.", ("kg", "lb")),
     NamedValues("PressureUnit", "A unit of pressure.", ("bar", "kPa", "psi")),
@@ -32,6 +43,7 @@ _NAMED = (
     NamedValues("SpeedUnit", "A unit of speed.", ("km_h", "mph")),
     NamedValues("AccuracyClass", "A class of scale.", ("III", "III L", "IIII", "OIML III", "OIML IIII")),
     NamedValues("Band", "What common practice says to a difference.", ("act", "look", "ordinary")),
+    NamedValues("DueState", "How an upkeep item stands to the day.", ("due", "later", "overdue", "unknown")),
     NamedValues("Fitment", "One tire at a wheel end, or two side by side.", ("dual", "single")),
     NamedValues(
         "LabelFloor", "For which vehicles the label's pressure is a floor.", ("always", "light_and_trailers", "never")

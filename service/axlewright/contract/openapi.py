@@ -207,7 +207,7 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
         document["requestBody"] = {"required": True, "content": content}
     is_paged = any(parameter.name == "cursor" for parameter in operation.parameters)
     answer = {
-        "description": (getdoc(operation.answer) or "").partition("\n")[0] or "The answer.",
+        "description": _description(operation.answer),
         "headers": {**_REQUEST_ID_HEADER, **(_LINK_HEADER if is_paged else {})},
         "content": _content(operation.answer_media_type, schemas.reference(operation.answer), examples.answers),
         **_links(operation.operation_id),
@@ -215,6 +215,12 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
     statuses = sorted({kind.status for kind in _kinds_of(operation)})
     problems = {str(s): {"$ref": f"#/components/responses/Problem{s}"} for s in statuses}
     return {**document, "responses": {str(operation.status): answer, **problems}}
+
+
+def _description(answer: Any) -> str:
+    """Return what an answer is: of a document the first line of its struct's docstring."""
+    is_document = isinstance(answer, type) and issubclass(answer, msgspec.Struct)
+    return (getdoc(answer) or "").partition("\n")[0] if is_document else "The answer."
 
 
 def _content(media_type: str, schema: dict[str, Any], examples: Mapping[str, Example]) -> dict[str, Any]:

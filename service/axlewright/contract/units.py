@@ -301,7 +301,7 @@ def _with_faults(document: T, units: Units, path: Path, unnamed: dict[str, Path]
                 beyond.append(_beyond_range(value, field.si_range, unit, place))
         elif isinstance(value, list):
             changes[name] = [_with_faults(item, units, (*place, at), unnamed, beyond) for at, item in enumerate(value)]
-        else:
+        elif isinstance(value, Struct):
             changes[name] = _with_faults(value, units, place, unnamed, beyond)
     return structs.replace(document, **changes) if changes else document
 
