@@ -1,23 +1,23 @@
 """What falls due, over HTTP, as a document and as a calendar: by hand, and read back by an independent library."""
 
 import json
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
 import vobject
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from axlewright.app import create_app
 from axlewright.settings import Settings
 from tests.api.probe import Reply, send
 from tests.contract.published import component, validator_of
+from tests.rigs import histories
 
 APP = create_app(Settings())
 ANSWER = validator_of(component("ListUpkeepDueAnswer"))
 REQUEST = validator_of(component("UpkeepRequest"))
-TIRES = ["steer.left", "steer.right", "drive.left.inner", "drive.left.outer", "drive.right.inner", "drive.right.outer"]
+TIRES = histories.TIRES
 MILE_KM = 1.609344  # NIST SP 811 (2008), appendix B.8.
 
 
@@ -502,73 +502,9 @@ def test_a_faulty_request_for_a_calendar_is_a_problem_document() -> None:
 
 # Whatever is sent.
 
-RIGS = (
-    ["axle.left"],
-    TIRES,
-    ["coach.front.left", "coach.front.right", "car.rear.left", "car.rear.right"],
-)
-KINDS = ("wheel_work", "retorque", "pressure_check", "tire_fitted", "tire_inspection", "weigh", "change", "reading")
-UNITS: tuple[Any, ...] = ("us", "metric", {"distance": "km"}, {"distance": "mi", "mass": "kg"})
-months = st.none() | st.integers(1, 1_200)
-days = st.none() | st.integers(0, 3_653)
-policies = st.fixed_dictionaries(
-    {},
-    optional={
-        "retorque": st.lists(st.integers(1, 300), max_size=6, unique=True).map(
-            lambda starts: [{"due_after": start, "overdue_after": start + 7} for start in sorted(starts)]
-        ),
-        "retorque_days": days,
-        "pressure_check_months": months,
-        "pressure_check_before_trip_days": days,
-        "tire_inspection_from_months": st.integers(1, 1_200),
-        "tire_inspection_every_months": st.integers(1, 1_200),
-        "tire_replacement_months": months,
-        "weigh_months": months,
-        "weigh_after": st.none() | st.floats(100, 600_000),
-        "weigh_after_change": st.booleans(),
-    },
-)
-
-
-@st.composite
-def histories(draw: st.DrawFn) -> dict[str, Any]:
-    """Draw a request that does not contradict itself: way and time run on, whatever odometer shows them."""
-    tires = draw(st.sampled_from(RIGS))
-    subjects = ["rig", *tires, *{tire.partition(".")[0] for tire in tires}]
-    day, way = draw(st.dates(date(1990, 1, 1), date(2180, 1, 1))), draw(st.floats(0, 400_000))
-    events: list[Any] = []
-    odometer: list[Any] = []
-    for kind in draw(st.lists(st.sampled_from(KINDS), max_size=12)):
-        changes_odometer = kind == "reading" and draw(st.booleans())
-        day += timedelta(days=draw(st.integers(int(changes_odometer), 500)))
-        way += draw(st.sampled_from([0.0, 0.0001, 30.0]) | st.floats(0, 1_800))
-        if changes_odometer:
-            shown = draw(st.floats(0, 1_000))
-            odometer.append({"read_on": str(day), "reading": shown, "old_reading": way})
-            way = shown
-        elif kind == "reading":
-            odometer.append({"read_on": str(day), "reading": way})
-        else:
-            event = {"kind": kind, "done_on": str(day), "subject": draw(st.sampled_from(subjects))}
-            if draw(st.booleans()):
-                event["odometer"] = way
-            if kind == "tire_fitted" and draw(st.booleans()):
-                event["tire_made_on"] = str(day - timedelta(days=draw(st.integers(0, 5_000))))
-                event["tire_life_months"] = draw(months)
-            events.append(event)
-    return {
-        "units": draw(st.sampled_from(UNITS)),
-        "rig": {"id": draw(st.text("abcR-/:7", min_size=1, max_size=20)), "tires": tires},
-        "as_of": str(day + timedelta(days=draw(st.integers(0, 900)))),
-        "events": draw(st.permutations(events)) if len({each["done_on"] for each in events}) == len(events) else events,
-        "odometer": draw(st.permutations(odometer)),
-        "trips": [str(each) for each in draw(st.lists(st.dates(date(1990, 1, 1), date(2200, 1, 1)), max_size=3))],
-        "policy": draw(policies),
-    }
-
 
 @settings(max_examples=150, deadline=None)
-@given(histories())
+@given(histories.histories())
 def test_every_history_that_holds_together_is_answered_by_the_published_schema(body: dict[str, Any]) -> None:
     REQUEST.validate(body)
     reply, file = posted("/v1/upkeep/due", body), posted("/v1/upkeep/calendar", body)

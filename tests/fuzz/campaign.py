@@ -19,27 +19,33 @@ from schemathesis.engine import Status, events, from_schema
 from schemathesis.openapi.checks import RejectedPositiveData
 
 from tests.documents import known, weighed
-from tests.rigs import inflation
+from tests.rigs import histories, inflation, markings, walk_rounds
 from tests.rigs.quantities import Json
 from tests.rigs.requests import requests
 
-EXAMPLES_WITHOUT_RIG = 40
 RIG_OPERATIONS = ("assess", "reconcile_session", "check_loads", "assess_balance", "recommend_inflation")
 """Those that take a rig; the first is the whole, of which the others take a part."""
-ROOM_SHARE = 5
-"""A room is fed one body for so many of the whole."""
+PART_SHARE = 10
+"""Every other operation is fed one body for so many of the whole."""
+OWN_QUESTIONS = {
+    "read_tire": markings.REQUESTS,
+    "judge_walk_round": walk_rounds.REQUESTS,
+    "list_upkeep_due": histories.histories(),
+    "write_upkeep_calendar": histories.histories(),
+}
+"""Questions with documents of their own kind, and consistent ones to feed them."""
 PHASES = ("examples", "coverage", "fuzzing", "stateful")
 GENERIC_SHARE = 20
 """One positive body in so many is left as made from the schema alone."""
 
 
-def configuration(seed: int, examples: int, *, cover_rooms: bool) -> SchemathesisConfig:
+def configuration(seed: int, examples: int, *, cover_all: bool) -> SchemathesisConfig:
     """Return the settings of one run: every check, every phase, warnings that fail.
 
-    The coverage phase tries each value of a document by itself, thousands of them; `cover_rooms` says whether it does
-    so in each room again, or in the whole only, of whose document theirs is a part.
+    The coverage phase tries each value of a document by itself, thousands of them; `cover_all` says whether it does
+    so for every operation, or for the whole assessment only.
     """
-    return _configuration(seed, examples, mode="all", room_phases={"coverage": {"enabled": cover_rooms}})
+    return _configuration(seed, examples, mode="all", part_phases={"coverage": {"enabled": cover_all}})
 
 
 def negative_configuration(seed: int, examples: int) -> SchemathesisConfig:
@@ -53,17 +59,18 @@ def positive_configuration(seed: int, examples: int) -> SchemathesisConfig:
 
 
 def _configuration(
-    seed: int, examples: int, mode: str, room_phases: Json | None = None, **phases: Json
+    seed: int, examples: int, mode: str, part_phases: Json | None = None, **phases: Json
 ) -> SchemathesisConfig:
-    rooms = {"generation": {"max-examples": examples // ROOM_SHARE}, "phases": room_phases or {}}
+    whole = {"generation": {"max-examples": examples}}
+    part = {"generation": {"max-examples": max(examples // PART_SHARE, 10)}, "phases": part_phases or {}}
     return SchemathesisConfig.from_dict(
         {
             "seed": seed,
             "continue-on-failure": True,
-            "generation": {"max-examples": EXAMPLES_WITHOUT_RIG, "database": "none", "mode": mode},
+            "generation": {"database": "none", "mode": mode},
             "operations": [
-                {"include-operation-id": "assess", "generation": {"max-examples": examples}},
-                *({"include-operation-id": operation_id, **rooms} for operation_id in RIG_OPERATIONS[1:]),
+                {"include-operation-id": "assess", **whole},
+                {"exclude-operation-id": "assess", **part},
             ],
             "phases": {"examples": {"fill-missing": True}, **phases},
             "warnings": {"fail-on": True},
@@ -113,6 +120,8 @@ def with_rigs(schema: Any) -> Any:
         _feed(schema, operation_id, names)
     for operation_id, make in inflation.QUESTIONS.items():
         _feed_consistent(schema, operation_id, inflation.requests(make))
+    for operation_id, consistent_bodies in OWN_QUESTIONS.items():
+        _feed_consistent(schema, operation_id, consistent_bodies)
 
     @schema.hook("filter_failure")
     def unforeseeable(_: Any, failure: Any, case: Any, response: Any) -> bool:

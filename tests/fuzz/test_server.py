@@ -39,7 +39,7 @@ def address() -> Iterator[str]:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_every_check_holds_over_real_connections(address: str, seed: int, capsys: pytest.CaptureFixture[str]) -> None:
-    config = configuration(seed, EXAMPLES, cover_rooms=True)
+    config = configuration(seed, EXAMPLES, cover_all=True)
     schema = schemathesis.openapi.from_url(f"{address}/v1/openapi.json", config=config, wait_for_schema=30)
     outcome = run(with_rigs(schema))
     with capsys.disabled():
