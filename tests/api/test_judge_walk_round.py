@@ -69,7 +69,7 @@ def test_the_shallowest_groove_is_judged_by_the_yardstick(
 @pytest.mark.parametrize(
     ("units", "depth", "text"),
     [
-        ("us", 0.0394, "0.039 in deep at its least, below 0.062 in"),
+        ("us", 0.0394, "0.0394 in deep at its least, below 0.0625 in"),
         ("metric", 1.0, "1.0 mm deep at its least, below 1.6 mm"),
         ({"length": "m", "pressure": "bar"}, 0.001, "0.0010 m deep at its least, below 0.0016 m"),
     ],

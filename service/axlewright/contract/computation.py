@@ -6,7 +6,7 @@ from typing import Annotated
 from msgspec import Meta, Struct
 
 from axlewright import __version__
-from axlewright.contract.faults import CrossFieldFaults, Fault, with_given
+from axlewright.contract.faults import CrossFieldFaults, Fault, refuse_contradictions
 from axlewright.contract.output import NameOut, WordsOut
 from axlewright.contract.pending import carried_names, pending_faults
 from axlewright.contract.policy import PolicyAnswer, policy_answer, rounding_step_pa
@@ -72,9 +72,7 @@ def computed(request: AssessRequest) -> Computed:
     units = chosen_units(request.units)
     as_sent = request
     request, faults = in_si(request, units)
-    faults = [*faults, *_cross_field_faults(request)]
-    if faults:
-        raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
+    refuse_contradictions([*faults, *_cross_field_faults(request)], as_sent)
     session = None if request.session is None else weigh_session(request.session, request.policy)
     assessment = _assessment(request, session or given_loads(request.loads or []), units)
     findings = worst_first([*assessment.findings, *_declared_findings(request)])

@@ -1,6 +1,7 @@
 """What can be wrong with a document that was sent, and how that is told."""
 
 import json
+from collections.abc import Iterable
 from enum import StrEnum
 from typing import Any
 
@@ -91,6 +92,19 @@ def with_given(fault: Fault, document: msgspec.Struct) -> Fault:
     if fault.given is not None or not isinstance(value, int | float | str):
         return fault
     return msgspec.structs.replace(fault, given=given_text(value))
+
+
+def refuse_contradictions(faults: Iterable[Fault], document: msgspec.Struct) -> None:
+    """Refuse a document for its contradictions, if it has any; of the same one at the same place the first is told.
+
+    Raises
+    ------
+    CrossFieldFaults
+        With all of them, and with what was sent where they point.
+    """
+    told = list({(fault.code, fault.pointer): fault for fault in reversed(list(faults))}.values())[::-1]
+    if told:
+        raise CrossFieldFaults([with_given(fault, document) for fault in told])
 
 
 def given_text(value: Any) -> str:

@@ -7,7 +7,7 @@ from msgspec import Meta, Struct
 
 from axlewright.contract.cold_bounds import bounds_faults, core_bounds
 from axlewright.contract.computation import CORE, ComputedBy
-from axlewright.contract.faults import CrossFieldFaults, Fault, with_given
+from axlewright.contract.faults import Fault, refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.itinerary_request import MOST_AXLES, MOST_STOPS, PlanItineraryRequest, StopInput
 from axlewright.contract.output import AltitudeOut, NameOut, PressureOut, TemperatureOut, UnknownOut, WordsOut
@@ -151,9 +151,8 @@ def plan_itinerary_answer(request: PlanItineraryRequest) -> PlanItineraryAnswer:
     units = chosen_units(request.units)
     as_sent = request
     request, faults = in_si(request, units)
-    faults = [*faults, *_stop_faults(request.stops), *bounds_faults(request.axles, units)]
-    if faults:
-        raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
+    faults += [*_stop_faults(request.stops), *bounds_faults(request.axles, units)]
+    refuse_contradictions(faults, as_sent)
     fill = Fill(request.fill.tire_temperature, request.fill.altitude, request.fill.ambient_temperature)
     stops = [
         Stop(stop.name, stop.altitude, stop.coldest_temperature, stop.hottest_temperature) for stop in request.stops

@@ -8,7 +8,7 @@ from typing import Annotated, Final, Literal
 from msgspec import Meta, Struct
 
 from axlewright.contract.computation import CORE, ComputedBy
-from axlewright.contract.faults import CrossFieldFaults, Fault, given_text, with_given
+from axlewright.contract.faults import Fault, given_text, refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.leaks_request import MOST_CHECKS, MOST_TIRES, CheckedTireInput, CheckInput, FindLeaksRequest
 from axlewright.contract.output import (
@@ -168,9 +168,7 @@ def find_leaks_answer(request: FindLeaksRequest) -> FindLeaksAnswer:
     units = chosen_units(request.units)
     as_sent = request
     request, faults = in_si(request, units)
-    faults = [*faults, *_faults(request.tires)]
-    if faults:
-        raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
+    refuse_contradictions([*faults, *_faults(request.tires)], as_sent)
     told = _told(request)
     findings = [finding for each in told for finding in _findings(each)]
     states_all = None not in (request.uncertainty.pressure, request.uncertainty.temperature)

@@ -7,7 +7,7 @@ from msgspec import Meta, Struct
 
 from axlewright.contract.cold_bounds import bounds_faults, core_bounds
 from axlewright.contract.computation import CORE, ComputedBy
-from axlewright.contract.faults import CrossFieldFaults, Fault, with_given
+from axlewright.contract.faults import Fault, refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.itinerary_request import MOST_AXLES
 from axlewright.contract.monitor_request import (
@@ -168,11 +168,8 @@ def set_monitor_answer(request: SetMonitorRequest) -> SetMonitorAnswer:
     units = chosen_units(request.units)
     as_sent = request
     request, faults = in_si(request, units)
-    told = {fault.pointer for fault in faults}
-    faults += [fault for fault in unit_faults(units, ("temperature",)) if fault.pointer not in told]
-    faults = [*faults, *bounds_faults(request.axles, units), *_sealed_faults(request.sealed)]
-    if faults:
-        raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
+    faults += [*unit_faults(units, ("temperature",)), *bounds_faults(request.axles, units)]
+    refuse_contradictions([*faults, *_sealed_faults(request.sealed)], as_sent)
     monitored = [_monitored(axle, request, units) for axle in request.axles]
     findings = [finding for each in monitored for finding in _findings(each, request)]
     answer = SetMonitorAnswer(

@@ -8,7 +8,7 @@ from msgspec import Meta, Struct
 
 from axlewright.contract.closed import Input
 from axlewright.contract.computation import CORE, ComputedBy
-from axlewright.contract.faults import CrossFieldFaults, Fault, with_given
+from axlewright.contract.faults import Fault, refuse_contradictions
 from axlewright.contract.likely_days import unlikely_day
 from axlewright.contract.needed_units import unit_faults
 from axlewright.contract.output import UnknownOut, WordsOut
@@ -89,12 +89,12 @@ def read_tire_answer(request: ReadTireRequest) -> ReadTireAnswer:
     if isinstance(marking, NotRead):
         faults.append(not_read("designation", "inconsistent_marking", "/designation", marking))
     elif marking is not None:
-        named = {fault.pointer for fault in faults}
-        faults += [fault for fault in unit_faults(units, NEEDED_UNITS) if fault.pointer not in named]
+        faults += unit_faults(units, NEEDED_UNITS)
     if isinstance(identification, NotRead):
         faults.append(not_read("identification", "inconsistent_identification", "/identification", identification))
-    if faults or isinstance(marking, NotRead) or isinstance(identification, NotRead):
-        raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
+    refuse_contradictions(faults, as_sent)
+    assert not isinstance(marking, NotRead)
+    assert not isinstance(identification, NotRead)
     return in_units(_answer(request, marking, identification, units), units)
 
 

@@ -6,7 +6,7 @@ from typing import Annotated, Final, Literal
 from msgspec import Meta, Struct
 
 from axlewright.contract.computation import CORE, ComputedBy
-from axlewright.contract.faults import CrossFieldFaults, Fault
+from axlewright.contract.faults import Fault, refuse_contradictions
 from axlewright.contract.output import (
     AltitudeOut,
     PressureOut,
@@ -168,10 +168,9 @@ def translate_pressure_answer(request: TranslatePressureRequest) -> TranslatePre
         With everything that is not plausible in its unit, or that leaves open what is asked.
     """
     units = chosen_units(request.units)
+    as_sent = request
     request, faults = in_si(request, units)
-    faults += _choice_faults(request.observed, request.target)
-    if faults:
-        raise CrossFieldFaults(faults)
+    refuse_contradictions([*faults, *_choice_faults(request.observed, request.target)], as_sent)
     way = _way(request.observed, request.target)
     translation = None if way is None else way.translation
     because = _unknown_because(way, translation)

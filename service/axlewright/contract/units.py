@@ -69,7 +69,7 @@ UNITS: dict[tuple[str, str], Unit] = {
     ("length", "in"): Unit(si.INCH_M, 1, "in"),
     ("length", "mm"): Unit(0.001, 0, "mm"),
     ("length", "m"): Unit(1.0, 3, "m"),
-    ("fine_length", "in"): Unit(si.INCH_M, 3, "in"),
+    ("fine_length", "in"): Unit(si.INCH_M, 4, "in"),
     ("fine_length", "mm"): Unit(0.001, 1, "mm"),
     ("fine_length", "m"): Unit(1.0, 4, "m"),
     ("temperature", "degF"): Unit(si.RANKINE_K, 1, "°F", si.FAHRENHEIT_ZERO_R),

@@ -8,7 +8,7 @@ from msgspec import UNSET, Meta, Struct
 
 from axlewright.contract.calendar import calendar_text, entry_uid
 from axlewright.contract.computation import CORE, ComputedBy
-from axlewright.contract.faults import CrossFieldFaults, with_given
+from axlewright.contract.faults import refuse_contradictions
 from axlewright.contract.output import CountOut, DistanceOut, NameOut, UnknownOut, WordsOut
 from axlewright.contract.units import Units, chosen_units, in_si, in_units, unit_of
 from axlewright.contract.upkeep_faults import upkeep_faults
@@ -221,9 +221,7 @@ def _looked_at(request: UpkeepRequest) -> _Looked:
     as_sent = request
     request, faults = in_si(request, units)
     history = _history(request)
-    faults = list(upkeep_faults(request, history, units, faults))
-    if faults:
-        raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
+    refuse_contradictions(upkeep_faults(request, history, units, faults), as_sent)
     policy = _policy(request.policy)
     return _Looked(request, units, history, policy, upkeep_due(history, policy, request.as_of))
 

@@ -8,11 +8,12 @@ from typing import Final
 from msgspec import Struct
 
 from axlewright.contract.faults import Fault, given_text
+from axlewright.contract.likely_days import unlikely_day
 from axlewright.contract.needed_units import unit_faults
 from axlewright.contract.units import Unit, Units, spoken, unit_of
 from axlewright.contract.upkeep_request import UpkeepEventInput, UpkeepPolicyInput, UpkeepRequest
 from axlewright.core.units import exceeds
-from axlewright.core.upkeep.events import CALENDAR, RIG, History, wheel_end_of
+from axlewright.core.upkeep.events import RIG, History, wheel_end_of
 from axlewright.core.upkeep.projection import READING_STEP_M, NotProjected, Odometer
 
 MOST_M_PER_DAY: Final = 3e6
@@ -74,9 +75,9 @@ def _names_vehicle(tire: str) -> bool:
 
 
 def _day_faults(request: UpkeepRequest) -> Iterator[Fault]:
-    yield from _unlikely_day(request.as_of, "/as_of")
+    yield from unlikely_day(request.as_of, "/as_of")
     for place, trip in enumerate(request.trips):
-        yield from _unlikely_day(trip, f"/trips/{place}")
+        yield from unlikely_day(trip, f"/trips/{place}")
     for place, reading in enumerate(request.odometer):
         yield from _past_day(reading.read_on, f"/odometer/{place}/read_on", request.as_of)
     for place, event in enumerate(request.events):
@@ -84,17 +85,10 @@ def _day_faults(request: UpkeepRequest) -> Iterator[Fault]:
 
 
 def _past_day(day: date, pointer: str, as_of: date) -> Iterator[Fault]:
-    yield from _unlikely_day(day, pointer)
+    yield from unlikely_day(day, pointer)
     if day > as_of:
         message = f"{day} lies after `as_of`, {as_of}: send what has happened by then, or a later `as_of`."
         yield Fault("inconsistent_day", pointer, message, given_text(day.isoformat()), f"{as_of} or earlier")
-
-
-def _unlikely_day(day: date, pointer: str) -> Iterator[Fault]:
-    first, last = CALENDAR
-    if not first <= day <= last:
-        message = f"{day} is no likely day: read it again."
-        yield Fault("inconsistent_day", pointer, message, given_text(day.isoformat()), f"{first} to {last}")
 
 
 def _event_faults(event: UpkeepEventInput, pointer: str) -> Iterator[Fault]:
@@ -104,7 +98,7 @@ def _event_faults(event: UpkeepEventInput, pointer: str) -> Iterator[Fault]:
             yield Fault("inconsistent_event", f"{pointer}/{name}", message, None, f"no `{name}`, or kind `tire_fitted`")
     made_on = event.tire_made_on
     if made_on is not None:
-        yield from _unlikely_day(made_on, f"{pointer}/tire_made_on")
+        yield from unlikely_day(made_on, f"{pointer}/tire_made_on")
         if made_on > event.done_on:
             message = f"A tire made on {made_on} cannot have been fitted on {event.done_on}: read its date code again."
             given = given_text(made_on.isoformat())

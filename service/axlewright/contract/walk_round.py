@@ -7,7 +7,7 @@ from typing import Annotated
 from msgspec import Meta, Struct, structs
 
 from axlewright.contract.computation import CORE, ComputedBy
-from axlewright.contract.faults import CrossFieldFaults, with_given
+from axlewright.contract.faults import refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.needed_units import unit_faults
 from axlewright.contract.output import (
@@ -141,11 +141,8 @@ def judge_walk_round_answer(request: JudgeWalkRoundRequest) -> JudgeWalkRoundAns
     as_sent = request
     request, faults = in_si(request, units)
     texts = [texts_read(tire) for tire in request.tires]
-    named = {fault.pointer for fault in faults}
-    faults += [fault for fault in unit_faults(units, NEEDED_UNITS) if fault.pointer not in named]
-    faults += walk_round_faults(request, texts)
-    if faults:
-        raise CrossFieldFaults([with_given(fault, as_sent) for fault in faults])
+    faults += [*unit_faults(units, NEEDED_UNITS), *walk_round_faults(request, texts)]
+    refuse_contradictions(faults, as_sent)
     return in_units(_answer(request, texts, units), units)
 
 
