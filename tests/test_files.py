@@ -2,6 +2,9 @@
 
 import io
 import json
+import re
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +12,10 @@ import pytest
 
 from axlewright import cli
 from axlewright.app import create_app
+from axlewright.contract.assessment import assess_answer
+from axlewright.contract.decoding import decode
 from axlewright.contract.examples import document
+from axlewright.contract.request import AssessRequest
 from axlewright.settings import Settings
 from tests.api.probe import send
 from tests.documents import known
@@ -48,6 +54,22 @@ def unsettled() -> dict[str, Any]:
     return rig
 
 
+def overinflated() -> dict[str, Any]:
+    rig = kept()
+    for axle in rig["rig"]["vehicles"][0]["axles"]:
+        axle["tires"]["pressure"] = 130
+        axle.pop("wheel_ends", None)
+    return rig
+
+
+def without_a_pressure() -> dict[str, Any]:
+    """Return a rig within every limit whose label asks for more than its tires may hold."""
+    rig = kept()
+    rig["rig"]["vehicles"][0]["label_pressures"] = [{"axle": "steer", "pressure": 118}]
+    rig["policy"]["label_floor"] = "always"
+    return rig
+
+
 def heavy_trailer() -> dict[str, Any]:
     rig = json.loads(document("trailer_known_loads"))
     rig["rig"]["vehicles"][0]["gvwr"] = 5000
@@ -65,6 +87,8 @@ CODES: dict[str, tuple[Any, int]] = {
     "one over": (overloaded(), 1),
     "one short": (light_in_front(), 1),
     "a trailer whose axles alone are over": (heavy_trailer(), 1),
+    "tires above their maximum": (overinflated(), 1),
+    "no cold pressure between label and sidewall": (without_a_pressure(), 3),
     "not JSON": (b"{", 2),
     "another shape": ({"units": "us"}, 2),
     "a contradiction": (known() | {"session": None, "loads": None}, 2),
@@ -105,11 +129,35 @@ def test_json_is_what_the_service_answers_a_line_a_file(tmp_path: Path, capsys: 
     assert [line.encode() for line in lines] == [reply.body for reply in replies]
 
 
+def test_a_sheet_rounds_a_setting_up_and_lets_no_name_turn_the_writing_around(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rig = kept()
+    rig["rig"]["name"] = "Tern\u202e 7"
+    cli.main(["assess", written(tmp_path, "rig.json", rig)])
+    text = capsys.readouterr().out
+    assert text.splitlines()[0] == "Tern 7"
+    answer = assess_answer(decode(json.dumps(rig).encode(), AssessRequest))
+    for axle in answer.inflation:
+        assert axle.set_now is not None
+        shown = re.search(rf"^{axle.axle} +[0-9.]+ +([0-9.]+)", text, re.MULTILINE)
+        assert shown
+        assert 0 <= float(shown[1]) - axle.set_now < 0.1
+
+
+def test_answers_that_cannot_be_written_are_no_verdict(tmp_path: Path) -> None:
+    name = written(tmp_path, "rig.json", overloaded())
+    command = [sys.executable, "-m", "axlewright.cli", "assess", name]
+    with open("/dev/full", "w") as full:  # noqa: PTH123
+        ran = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert (ran.returncode, ran.stderr) == (2, "axlewright: cannot write the answers: No space left on device\n")
+
+
 def test_a_sheet_names_its_rig_and_its_worst_standing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["assess", written(tmp_path, "rig.json", overloaded())]) == 1
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == "Heron 24, rental yard spare"
-    assert lines[2] == "Worst standing: over; least is left at coach (vehicle)"
+    assert lines[2] == "Worst standing: over; least is left at coach (vehicle); critical findings: 1"
 
 
 def test_standard_input_is_a_file_of_its_own(

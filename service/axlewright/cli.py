@@ -144,7 +144,13 @@ def _demo(options: argparse.Namespace) -> int:
 def _assess(options: argparse.Namespace) -> int:
     if options.files.count(STANDARD_INPUT) > 1:
         raise CommandError("standard input can be read once only")
-    return assess_files(options.files, as_json=options.json)
+    try:
+        code = assess_files(options.files, as_json=options.json)
+        sys.stdout.flush()
+    except OSError as refusal:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left has nowhere to go
+        raise CommandError(f"cannot write the answers: {refusal.strerror}") from None
+    return code
 
 
 def _contract(_: argparse.Namespace) -> int:

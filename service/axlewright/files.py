@@ -26,10 +26,12 @@ class ExitCode(IntEnum):
     NOT_KNOWN = 3
 
 
+IN_DOUBT = frozenset({"cross_check_failed", "readings_impossible", "limit_probably_over", "limit_probably_short"})
+"""Critical findings of which nothing is surely broken."""
 GRAVEST_FIRST = (ExitCode.BAD_INPUT, ExitCode.BROKEN, ExitCode.NOT_KNOWN, ExitCode.KEPT)
 EXIT_CODES = """exit codes (of several files the first of 2, 1, 3, 0 that one of them has):
-  0  every limit is known, and none is broken
-  1  something is over its limit, or short of it
+  0  every limit and cold pressure is known, and none is broken
+  1  something is over its limit, or short of it, a tire's pressure included
   2  a file cannot be read, or its document is refused
   3  nothing is surely broken, but something is unsettled or unknown
 """
@@ -71,10 +73,12 @@ def _read(name: str) -> bytes:
 def _code(outcome: AssessAnswer | Problem) -> ExitCode:
     if isinstance(outcome, Problem):
         return ExitCode.BAD_INPUT
-    is_surely_broken = any(finding.code == "axles_alone_over" for finding in outcome.findings)
-    if is_surely_broken or outcome.summary.standing in ("over", "short"):
+    critical = {finding.code for finding in outcome.findings if finding.severity == "critical"}
+    if critical - IN_DOUBT or outcome.summary.standing in ("over", "short"):
         return ExitCode.BROKEN
-    return ExitCode.KEPT if outcome.summary.standing in ("tight", "clear") else ExitCode.NOT_KNOWN
+    has_pressures = all(axle.cold_pressure is not None for axle in outcome.inflation)
+    is_kept = not critical and has_pressures and outcome.summary.standing in ("tight", "clear")
+    return ExitCode.KEPT if is_kept else ExitCode.NOT_KNOWN
 
 
 def _complaint(name: str, problem: Problem) -> list[str]:

@@ -8,9 +8,13 @@ from axlewright.contract.findings import FindingAnswer
 from axlewright.contract.inflation import InflationAnswer
 from axlewright.contract.loads import LimitAnswer
 from axlewright.contract.output import LoadAnswer
+from axlewright.core.units import rounded_up
 
 WIDTH = 88
 HALF = 24
+DIRECTION_MARKS = dict.fromkeys([0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)])
+"""Marks that would turn the writing of a name, and of the figures behind it, around."""
+SETTING_DECIMALS = {"psi": 1, "kPa": 0, "bar": 2}
 STANDINGS = ("over", "short", "unsettled", "unknown", "tight", "clear")
 
 
@@ -26,7 +30,8 @@ def sheet(answer: AssessAnswer) -> str:
         _findings(answer.findings),
         _cautions(answer),
     )
-    return "\n\n".join("\n".join(section) for section in sections if section) + "\n"
+    text = "\n\n".join("\n".join(section) for section in sections if section) + "\n"
+    return text.translate(DIRECTION_MARKS)
 
 
 def _head(answer: AssessAnswer) -> list[str]:
@@ -35,6 +40,8 @@ def _head(answer: AssessAnswer) -> list[str]:
     if summary.governing_limit:
         governing = summary.governing_limit
         line += f"; least is left at {governing.subject} ({_plain(governing.kind)})"
+    if summary.critical_findings:
+        line += f"; critical findings: {summary.critical_findings}"
     units = f"loads in {answer.units.mass}, pressures in {answer.units.pressure}, +/- as k times standard uncertainty"
     return [answer.rig.name, "=" * len(answer.rig.name), line, units]
 
@@ -103,16 +110,18 @@ def _balance(answer: AssessAnswer) -> list[str]:
 
 def _pressures(answer: AssessAnswer) -> list[str]:
     head = ("Pressures", "cold", "set now", "load per tire", "carries", "by")
-    return _table([head, *map(_pressure_row, answer.inflation)])
+    assert answer.units.pressure is not None
+    decimals = SETTING_DECIMALS[answer.units.pressure]
+    return _table([head, *(_pressure_row(each, decimals) for each in answer.inflation)])
 
 
-def _pressure_row(each: InflationAnswer) -> tuple[str, ...]:
+def _pressure_row(each: InflationAnswer, decimals: int) -> tuple[str, ...]:
     if each.until_weighed is not None:
         return each.axle, "not by load", "-", "unknown", "-", f"hold {each.until_weighed:g} until weighed"
     if each.cold_pressure is None:
         return each.axle, "none", "-", _number(each.design_load_per_tire), "-", each.unknown_because or ""
     source = each.row.source if each.row else "estimate: read the tire maker's table"
-    now = "-" if each.set_now is None else f"{each.set_now:.1f}"
+    now = "-" if each.set_now is None else f"{rounded_up(each.set_now, 10.0**-decimals):.{decimals}f}"
     return (
         each.axle,
         f"{each.cold_pressure:g}",

@@ -66,11 +66,21 @@ def test_the_points_are_what_the_translation_says() -> None:
             assert point[soak] == answer["target"]["pressure"]
 
 
+def test_a_recommended_pressure_out_of_reach_gives_the_highest_step_that_serves_and_a_warning() -> None:
+    # Hand: 77.42 psi is the highest that serves by the lake's 75 degF; 79 psi there at 40 degF would take 82.99.
+    answer = planned([LAKE], {**AXLE, "cold_pressure": 79})
+    one_fill = answer["axles"][0]["one_fill"]
+    assert (one_fill["set_to"], one_fill["holds_cold_pressure"]) == (77, False)
+    [finding] = answer["findings"]
+    assert (finding["code"], finding["severity"]) == ("trip_below_recommended", "warning")
+    assert "79.0 psi" in finding["message"]
+
+
 def test_a_coarser_step_fills_higher_but_not_above_what_serves() -> None:
-    # Hand: 68.02 psi by fives is 70; by fifties it would be 100, above the 77.42 psi that serve.
+    # Hand: 68.02 psi by fives is 70; by steps of 29 it would be 87, above the 77.42 psi that serve.
     assert planned([LAKE], AXLE, rounding_step=5)["axles"][0]["one_fill"]["set_to"] == 70
     assert planned([LAKE], AXLE, rounding_step=29)["axles"][0]["one_fill"]["set_to"] == pytest.approx(
-        set_psi(80, 75, 3100), abs=0.006
+        set_psi(65, 40, 3100), abs=0.006
     )
 
 
@@ -81,6 +91,16 @@ def test_a_present_filling_that_serves_is_left_alone() -> None:
     assert axle["present"]["serves"] is True
     assert axle["points"] == axle["present"]["points"]
     assert answer["findings"] == []
+
+
+def test_a_present_filling_that_serves_with_less_than_recommended_is_told() -> None:
+    # Hand: from 62.74 psi here on it serves, from 68.02 on it holds 65 psi on the lake's cold morning.
+    answer = planned([LAKE], {**AXLE, "present_pressure": 67.9})
+    assert answer["axles"][0]["outcome"] == "present_serves"
+    [finding] = answer["findings"]
+    assert (finding["code"], finding["severity"]) == ("present_below_recommended", "warning")
+    assert "at lake" in finding["message"]
+    assert planned([LAKE], {**AXLE, "present_pressure": 68.1})["findings"] == []
 
 
 def test_a_present_filling_that_falls_short_says_where() -> None:
@@ -99,9 +119,16 @@ def test_a_present_filling_above_the_most_says_where() -> None:
     assert [point["above_most"] for point in answer["axles"][0]["present"]["points"]] == [True]
 
 
-def test_a_present_filling_that_is_short_already_is_found_at_the_filling_place() -> None:
-    answer = planned([LAKE], {**AXLE, "present_pressure": 55})
-    assert "at the filling place" in answer["findings"][0]["message"]
+@pytest.mark.parametrize(
+    ("present", "code", "words"),
+    [(55, "pressure_too_low", "needs 60.0 psi"), (81, "pressure_above_maximum", "more than the 80.0 psi")],
+)
+def test_a_present_filling_that_is_out_of_bounds_where_it_stands_is_as_grave_as_in_every_room(
+    present: float, code: str, words: str
+) -> None:
+    [finding] = planned([LAKE], {**AXLE, "present_pressure": present})["findings"]
+    assert (finding["code"], finding["severity"]) == (code, "critical")
+    assert words in finding["message"]
 
 
 NARROW = {"axle": "axle", "least_cold_pressure": 68, "cold_pressure": 70, "most_cold_pressure": 80}
@@ -120,10 +147,28 @@ def test_a_wide_trip_is_served_by_the_fewest_corrections_told_where() -> None:
         ("foot", "plain"),
     ]
     assert not any(point["below_least"] or point["above_most"] for point in axle["points"])
-    assert "each leg" in axle["unknown_because"]
-    [finding] = answer["findings"]
-    assert finding["code"] == "trip_needs_corrections"
-    assert "the filling place, foot" in finding["message"]
+    assert axle["unknown_because"] is None
+    # Hand: 70 psi at the foot's 50 degF would be above the 69.34 that are 80 psi at the plain's 128 degF.
+    assert [fill["set_to"] for fill in axle["fills"]] == [76, 69]
+    below, needed = answer["findings"]
+    assert (below["code"], needed["code"]) == ("trip_below_recommended", "trip_needs_corrections")
+    assert "At foot" in below["message"]
+    assert "the filling place, foot" in needed["message"]
+
+
+def test_a_stop_that_no_filling_before_it_serves_is_corrected_there() -> None:
+    # Hand: 80 psi, the most, at the plain's 128 degF is (80 + 14.59) 469.67/587.67 - 10.5 = 65 psi on the pass: not 68.
+    answer = planned([{**PLAIN, "coldest_temperature": 127}, PASS], NARROW)
+    [axle] = answer["axles"]
+    assert (axle["outcome"], axle["out_of_reach"]) == ("corrections", None)
+    assert [(each["before_leaving"], each["serves_through"]) for each in axle["fills"]] == [
+        (None, "plain"),
+        ("pass", "pass"),
+    ]
+    assert [point["below_least"] for point in axle["points"]] == [False, True]
+    codes = {finding["code"]: finding for finding in answer["findings"]}
+    assert codes["trip_stop_corrected_there"]["severity"] == "warning"
+    assert "arrival at pass" in codes["trip_stop_corrected_there"]["message"]
 
 
 def test_a_stop_that_nothing_serves_is_named_with_the_reason() -> None:
@@ -243,3 +288,25 @@ def test_what_the_recommendation_answers_can_be_sent_on_as_it_is(name: str) -> N
         reply = posted(question, document)
         assert reply.status == 200, reply.body
         assert [axle["axle"] for axle in reply.json["axles"]] == [axle["axle"] for axle in axles]
+
+
+def test_the_setting_of_the_recommendation_is_the_fill_for_a_trip_to_its_coldest_soak() -> None:
+    # Identity: one rule; the step of 0.02 psi and the last printed digit of what is sent on are between them.
+    example = examples_of("recommend_inflation")
+    conditions = example.requests["full"].value["conditions"]
+    recommended = example.answers["full"].value
+    axles = [{key: axle[key] for key in BOUNDS} for axle in recommended["inflation"] if axle["set_now"]]
+    coldest, units = conditions["coldest"], {kind: unit for kind, unit in recommended["units"].items() if unit}
+    assert units["pressure"] == "psi"
+    soak = {
+        "name": "soak",
+        "altitude": coldest["altitude"],
+        "coldest_temperature": coldest["ambient_temperature"],
+        "hottest_temperature": coldest["ambient_temperature"],
+    }
+    trips = planned([soak], *axles, units=units, fill=conditions["fill"], rounding_step=0.02)["axles"]
+    told = [axle for axle in recommended["inflation"] if axle["set_now"]]
+    assert len(told) > 1
+    for trip, axle in zip(trips, told, strict=True):
+        assert trip["one_fill"]["set_to"] == pytest.approx(axle["set_now"], abs=0.05)
+        assert trip["one_fill"]["holds_cold_pressure"] == axle["holds_when_coldest"]

@@ -1,10 +1,12 @@
 """A walk round judged over HTTP: 49 CFR 393.75 and common practice by hand, refusals, and what nobody noted."""
 
 import json
+import re
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from axlewright.app import create_app
 from axlewright.settings import Settings
@@ -53,7 +55,7 @@ def messages(answer: Any, code: str) -> list[str]:
         (False, 0.0625, [("tread_near_least", "notice")]),
         (False, 0.09375, []),
         (True, 0.0624, [("tread_below_least", "critical")]),
-        (True, 0.1249, [("tread_below_least", "warning")]),
+        (True, 0.1249, [("tread_below_least", "critical")]),
         (True, 0.125, [("tread_near_least", "notice")]),
         (True, 0.15625, []),
     ],
@@ -80,6 +82,43 @@ def test_treads_are_told_more_finely_than_places(units: Any, depth: float, text:
     assert message == f"The tread of tag.left is {text}."
 
 
+# Hand: 0.12499 in is under 4/32 in = 0.125 in and prints 0.1250; 1.56 mm is under 2/32 in = 1.5875 mm.
+@pytest.mark.parametrize(
+    ("units", "steers", "depth", "text"),
+    [
+        ("us", True, 0.12499, "0.12499 in deep at its least, below 0.12500 in"),
+        ("metric", False, 1.56, "1.56 mm deep at its least, below 1.59 mm"),
+    ],
+)
+def test_a_tread_just_under_its_least_is_not_printed_as_the_least(
+    units: Any, steers: bool, depth: float, text: str
+) -> None:
+    answer = judged(units, tires=[{"name": "a.left", "steers": steers, "grooves": [{"depth": depth}]}])
+    assert messages(answer, "tread_below_least") == [f"The tread of a.left is {text}."]
+    [finding] = [one for one in answer["findings"] if one["code"] == "tread_below_least"]
+    assert "binds commercial vehicles" in finding["action"]
+
+
+def test_heights_just_passed_and_just_touched_are_told_without_contradiction() -> None:
+    """Hand: 150 in under 150.01 in leave 0.01 in; under 155.99 in 5.99 in, which is less than 6 in."""
+    heights = [{"name": "arch", "height": 150}, {"name": "sill", "height": 150.01}, {"name": "door", "height": 155.99}]
+    answer = judged(overall_height=150, heights=heights)
+    [touching] = messages(answer, "height_does_not_pass")
+    assert touching.startswith("The rig is 150.0 in high and leaves nothing under arch of 150.0 in: to pass, it would")
+    assert messages(answer, "height_passes_tightly") == [
+        "The rig, 150.00 in high, has 0.01 in left under sill of 150.01 in: less than the 6.00 in wanted.",
+        "The rig, 150.00 in high, has 5.99 in left under door of 155.99 in: less than the 6.00 in wanted.",
+    ]
+    assert [(each["height"], each["clearance"]) for each in answer["clearances"]] == [
+        (150.0, 0.0),
+        (150.01, 0.01),
+        (155.99, 5.99),
+    ]
+    # Hand: 13 ft 6 in are 162 in.
+    at_the_limit = messages(judged(overall_height=162), "within_legal_height")[0]
+    assert at_the_limit.startswith("The rig is 162.0 in high and keeps the limit of 162.0 in with 0.0 in to spare (13")
+
+
 def test_the_policy_is_told_with_its_defaults() -> None:
     # Hand: 6 in are 152.4 mm, 1/32 in 0.79 mm, 4/32 in 3.18 mm, 1/4 in 6.35 mm, 5 psi 34.5 kPa.
     assert judged("metric", overall_height=3500)["policy"] == {
@@ -90,7 +129,17 @@ def test_the_policy_is_told_with_its_defaults() -> None:
         "most_pressure_difference": 34.5,
         "tire_inspection_from_months": 60,
         "tire_replacement_months": 120,
+        "unknown_because": None,
     }
+
+
+def test_a_kind_of_quantity_that_nothing_is_of_needs_no_unit() -> None:
+    answer = judged({"length": "m"}, overall_height=3.5)
+    assert (answer["policy"]["least_clearance"], answer["policy"]["most_pressure_difference"]) == (0.152, None)
+    assert "no unit" in answer["policy"]["unknown_because"]
+    looked = judged({}, tires=[{"name": "a.left", "damages": ["bulge"]}])
+    assert told(looked) == [("tire_unfit", "critical", "a.left")]
+    assert looked["policy"]["tread_notice"] is None
 
 
 def test_a_policy_of_the_callers_decides() -> None:
@@ -135,9 +184,11 @@ def test_heights_are_passed_or_not_with_what_is_left() -> None:
     ]
     # Directive 96/53/EC, annex I, 1.3: 4.00 m.
     assert messages(answer, "within_legal_height")[0].startswith(
-        "The rig is 3,850 mm high, 150 mm below the limit of 4,000 mm (European Union"
+        "The rig is 3,850 mm high and keeps the limit of 4,000 mm with 150 mm to spare (European Union"
     )
-    assert "4,115 mm (13 ft 6 in, many of the United States)" in messages(answer, "within_legal_height")[1]
+    assert messages(answer, "within_legal_height")[1].endswith(
+        "4,115 mm with 265 mm to spare (13 ft 6 in, many of the United States)."
+    )
 
 
 def test_heights_without_the_rigs_own_are_not_judged_and_said_so() -> None:
@@ -179,7 +230,42 @@ def test_a_partial_number_gives_no_age_and_says_where_the_date_is() -> None:
     answer = judged(tires=[{"name": "tag.left", "identification": "1AB2C3D4E"}])
     assert answer["ages"][0]["least_years"] is None
     assert "other side of the tire" in answer["ages"][0]["unknown_because"]
-    assert [one for one in answer["findings"] if one["code"] == "not_noted" and "age" in one["message"]]
+    assert told(answer) == [("tire_date_on_other_side", "info", "tag.left")]
+    assert not [one for one in answer["findings"] if one["code"] == "not_noted" and "the age of" in one["message"]]
+
+
+def test_a_number_whose_four_digits_are_yet_to_come_is_read_with_three() -> None:
+    # Hand: week 10 of 2031 is yet to come; 031 is the third week of 1981 or 1991.
+    answer = judged(tires=[{"name": "tag.left", "identification": "AB CD EF1031"}])
+    assert told(answer) == [("tire_age_open", "warning", "tag.left")]
+    assert (answer["ages"][0]["least_years"], answer["ages"][0]["most_years"]) == (35, 45)
+
+
+def test_the_date_of_a_retread_is_not_told_as_that_of_the_casing() -> None:
+    answer = judged(tires=[{"name": "tag.left", "identification": "R ABC 2525"}])
+    assert told(answer) == [("tire_date_of_retreading", "notice", "tag.left")]
+    assert [each["code"] for each in answer["ages"][0]["doubts"]] == ["retread"]
+    without_gaps = judged(tires=[{"name": "tag.left", "identification": "ABC0119"}])
+    assert [code for code, _, _ in told(without_gaps)] == ["tire_ages", "tire_date_ambiguous"]
+
+
+def test_a_tire_of_a_leap_day_has_one_age() -> None:
+    tires = [{"name": "tag.left", "made_on": "2016-02-29"}]
+    answer = posted({"units": "us", "as_of": "2026-02-28", "tires": tires}).json
+    assert messages(answer, "tire_past_age")[0].startswith("tag.left, dated to the week of 2016-02-29, is 10 years old")
+    assert (answer["ages"][0]["least_years"], answer["ages"][0]["most_years"]) == (10, 10)
+
+
+def test_the_pressure_of_a_single_tire_is_not_judged_and_said_so() -> None:
+    tires = [{"name": "a.left", "pressure": 20}, {"name": "a.right"}]
+    [topic] = [each for each in judged(tires=tires)["judged"] if each["what"] == "single_pressure"]
+    assert (topic["judged"], topic["not_judged"]) == ([], ["a.left"])
+    assert topic["unknown_because"].startswith("A single tire has no mate to compare its pressure with")
+
+
+def test_a_dual_with_one_tire_as_good_as_flat_is_critical() -> None:
+    tires = [{"name": "a.left.inner", "pressure": 60}, {"name": "a.left.outer", "pressure": 100}]
+    assert told(judged(tires=tires)) == [("mates_differ_in_pressure", "critical", "a.left")]
 
 
 def test_damage_stems_and_legal_heights_are_told_in_words() -> None:
@@ -311,8 +397,8 @@ def test_a_day_that_is_none_is_refused() -> None:
     assert [each["pointer"] for each in reply.json["errors"]] == ["/as_of"]
 
 
-def test_units_of_the_answer_are_needed_and_each_is_told_once() -> None:
-    found = faults({}, tires=[{"name": "a.left", "grooves": [{"depth": 0.2}]}])
+def test_units_of_what_was_sent_are_needed_and_each_is_told_once() -> None:
+    found = faults({}, tires=[{"name": "a.left", "grooves": [{"depth": 0.2}, {"depth": 0.3}], "pressure": 90}])
     assert [(code, pointer) for code, pointer, _, _ in found] == [
         ("inconsistent_units", "/units/length"),
         ("inconsistent_units", "/units/pressure"),
@@ -343,6 +429,18 @@ def test_us_and_metric_and_mixed_agree() -> None:
         "mates_differ_in_tread",
         "mates_differ_in_pressure",
     ]
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(3.0, 4.0), st.floats(1e-7, 1e-2), st.sampled_from(["in", "mm", "m"]))
+def test_what_just_passes_is_never_printed_as_touching(own_m: float, left_m: float, unit: str) -> None:
+    factor = {"in": 0.0254, "mm": 0.001, "m": 1.0}[unit]
+    heights = [{"name": "arch", "height": (own_m + left_m) / factor}]
+    answer = judged({"length": unit}, overall_height=own_m / factor, heights=heights)
+    [message] = messages(answer, "height_passes_tightly")
+    own, left, height, least = (float(each.replace(",", "")) for each in re.findall(r"[0-9][0-9,]*\.?[0-9]*", message))
+    assert own < height
+    assert 0 < left < least
 
 
 ANSWER = validator_of(component("JudgeWalkRoundAnswer"))

@@ -82,9 +82,11 @@ def test_no_speed_is_judged_where_none_was_stated() -> None:
     assert speed_limits(with_policy()) == []
 
 
-@pytest.mark.parametrize(("speed", "standing"), [(62, "clear"), (73, "tight"), (74.5, "tight"), (76, "over")])
+@pytest.mark.parametrize(
+    ("speed", "standing"), [(62, "clear"), (73, "tight"), (74.5, "tight"), (75, "tight"), (76, "over")]
+)
 def test_a_stated_speed_stands_to_the_tires_symbol(speed: float, standing: str) -> None:
-    # UN Regulation No. 54: L is 120 km/h, 74.56 mph.
+    # UN Regulation No. 54: L is 120 km/h, 74.56 mph; United States tables print 75.
     limits = speed_limits(with_policy(speed=speed))
     assert limits
     for limit in limits:
@@ -111,3 +113,6 @@ def test_special_trailer_tires_without_a_symbol_are_made_for_65_mph_and_others_f
     tires["designation"], tires["load_range"] = "ST235/80R16", "G"
     subjects = {limit["subject"]: limit for limit in speed_limits(document)}
     assert (subjects["steer.right"]["standing"], subjects["steer.right"]["limit"]) == ("over", 65.0)
+    told = {each["subject"]: each for each in assessed(document).json["findings"] if "speed_over" in each["code"]}
+    assert told["steer.right"]["code"] == "special_trailer_speed_over"
+    assert "Tire and Rim Association" in told["steer.right"]["basis"]

@@ -339,3 +339,26 @@ def test_any_request_is_answered_by_the_schema_or_refused_as_unreadable(document
     ANSWER.validate(reply.json)
     assert len(reply.json["checks"]) == 10
     assert all("{" not in check["message"] for check in reply.json["checks"])
+
+
+def test_a_week_to_come_is_read_anew_where_a_day_is_given_and_doubted_where_none_is() -> None:
+    # Hand: week 10 of 2031 is yet to come in 2026; published, owner's manual of a van maker (2006): 031 is the third
+    # week of 1981 or 1991.
+    dated = read(identification="AB CD EF1031", as_of="2026-05-14")
+    assert [each["year"] for each in dated["identification"]["weeks"]] == [1981, 1991]
+    assert (dated["age"]["least_years"], dated["age"]["most_years"]) == (35, 45)
+    undated = read(identification="0198")
+    assert [each["year"] for each in undated["identification"]["weeks"]] == [2098]
+    assert [each["code"] for each in undated["identification"]["doubts"]] == ["year_to_come"]
+
+
+def test_a_triangle_behind_the_date_settles_the_decade() -> None:
+    marked = read(identification="AB CD EF 237◁", as_of="2026-05-14")["identification"]
+    assert ([each["year"] for each in marked["weeks"]], marked["doubts"]) == ([1997], [])
+
+
+@pytest.mark.parametrize(("mark", "what"), [("8PR", "ply rating"), ("LR D", "load range letter")])
+def test_what_a_passenger_car_tire_has_not_is_called_as_it_was_written(mark: str, what: str) -> None:
+    [fault] = faults(designation=f"225/75R15 {mark}")
+    assert f"A passenger-car tire has no {what};" in fault["message"]
+    assert fault["allowed"].startswith("LT or ST before the size")

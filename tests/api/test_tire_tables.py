@@ -50,6 +50,8 @@ def test_pages_hold_every_table_once_in_order() -> None:
         ("designation=LT235/85R16&load_range=E", ["lt235-85r16-e-dual", "lt235-85r16-e-single"]),
         ("designation=lt%20235/85%20r16&fitment=dual", ["lt235-85r16-e-dual"]),
         ("designation=225/70R19.5&load_range=G&fitment=single", ["225-70r19.5-g-single"]),
+        ("designation=225/70%20R19.5%20LR%20G", ["225-70r19.5-g-dual", "225-70r19.5-g-single"]),
+        ("designation=225/70R19.5%20G&load_range=F", []),
         ("designation=205/55R16", []),
     ],
 )

@@ -178,6 +178,45 @@ def test_what_has_no_date_says_why() -> None:
     assert only(answer, "weigh")["counts_from"] is None
 
 
+def test_of_a_tire_of_unknown_age_the_date_code_is_to_be_found_first() -> None:
+    answer = due(events=[{"kind": "tire_fitted", "done_on": "2024-05-01", "subject": "steer"}])
+    replacement = only(answer, "tire_replacement", "steer.left")
+    assert replacement["message"].startswith(
+        "steer.left: find the tire's date code: its age tells when to replace it. Nobody can say when it is due."
+    )
+    assert replacement["action"].startswith("Read the full identification number after DOT, often on the inner")
+    inspection = only(answer, "tire_inspection", "steer.left")
+    assert "find the tire's date code: its age tells when to have it inspected." in inspection["message"]
+    # Hand: fitted 11 years ago it is too old whenever it was made.
+    old = due(events=[{"kind": "tire_fitted", "done_on": "2015-05-01", "subject": "steer"}])
+    assert only(old, "tire_replacement", "steer.left")["action"] == "Replace it, however deep its tread is."
+
+
+def test_an_odometer_between_readings_is_told_as_an_estimate() -> None:
+    """Hand: 10,000 mi on 4 May and 10,100 on 14 May: 10,020 on 6 May, due at 10,070, in the course of 11 May."""
+    readings = [{"read_on": "2026-05-04", "reading": 10_000}, {"read_on": "2026-05-14", "reading": 10_100}]
+    item = only(due(events=[work("2026-05-06", None)], odometer=readings), "wheel_nut_retorque", "drive.left")
+    [rule] = item["rules"]
+    assert (rule["due_at"], rule["due_on"], rule["projected"], rule["estimated"]) == (
+        10_070.0,
+        "2026-05-11",
+        False,
+        True,
+    )
+    assert "Due since 2026-05-11, estimated from odometer readings of other days" in item["message"]
+
+
+def test_a_tire_recorded_for_its_age_does_not_ask_for_a_retorque_for_ever() -> None:
+    fitted = {"kind": "tire_fitted", "done_on": "2021-03-10", "subject": "steer.left", "odometer": 9_000}
+    answer = due(events=[fitted], odometer=[{"read_on": "2026-05-01", "reading": 47_000}])
+    item = only(answer, "wheel_nut_retorque", "steer.left")
+    assert (item["state"], item["due_on"]) == ("unknown", None)
+    assert item["message"] == (
+        "steer.left: tighten the wheel nuts again. Not recorded. The work lies so far back that tightening them again "
+        "was due long ago, and nobody recorded it: record it if it was done; if nobody knows, check the nuts now."
+    )
+
+
 DEFAULTS = {
     "retorque": [{"due_after": 50.0, "overdue_after": 100.0}],
     "retorque_days": None,

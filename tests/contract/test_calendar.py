@@ -61,7 +61,7 @@ def test_an_independent_reader_finds_every_dated_item_on_its_day() -> None:
 
 def test_entries_are_whole_days_that_block_nothing_and_carry_what_the_standard_requires() -> None:
     for entry in read(exported(items())):
-        assert sorted(entry.contents) == ["description", "dtstamp", "dtstart", "summary", "transp", "uid"]
+        assert sorted(entry.contents) == ["description", "dtstamp", "dtstart", "sequence", "summary", "transp", "uid"]
         assert entry.dtstart.params == {"VALUE": ["DATE"]}
         assert entry.transp.value == "TRANSPARENT"
         assert entry.dtstamp.value.astimezone(UTC) == datetime(2026, 5, 14, tzinfo=UTC)
@@ -71,6 +71,17 @@ def test_entries_are_whole_days_that_block_nothing_and_carry_what_the_standard_r
 
 def test_the_same_items_give_the_same_bytes() -> None:
     assert exported(items()) == exported(items())
+
+
+def test_a_later_export_counts_as_the_newer_one() -> None:
+    """RFC 5545, 3.8.7.4: a sequence number rises with revisions. Hand: 46,154 days from 1900-01-01 to 2026-05-14.
+
+    126 years of 365 days are 45,990; 31 leap days (1904 to 2024); 31 + 28 + 31 + 30 + 13 days of 2026 are 133.
+    """
+    assert {int(entry.sequence.value) for entry in read(exported(items()))} == {46_154}
+    next_day = MAY + timedelta(days=1)
+    later = read(exported(items(as_of=next_day), as_of=next_day))
+    assert {int(entry.sequence.value) for entry in later} == {46_155}
 
 
 def test_an_entry_keeps_its_identifier_when_its_day_moves_and_when_it_is_exported_again() -> None:
@@ -141,7 +152,13 @@ def test_what_has_no_date_is_a_to_do_without_a_day() -> None:
     assert read(exported(undated)) == []
     to_dos = vobject.readOne(exported(undated).decode()).vtodo_list
     assert [each.uid.value for each in to_dos] == [entry_uid(item, "Tern 7") for item in undated]
-    assert {name for each in to_dos for name in each.contents} == {"uid", "dtstamp", "summary", "description"}
+    assert {name for each in to_dos for name in each.contents} == {
+        "uid",
+        "dtstamp",
+        "sequence",
+        "summary",
+        "description",
+    }
     assert len(to_dos) > 1
 
 

@@ -11,7 +11,8 @@ from axlewright.core.errors import OutOfRange
 from axlewright.core.inflation.atmosphere import pressure_pa
 from axlewright.core.inflation.fillings import Bounds, Stop, TripFill
 from axlewright.core.inflation.itinerary import Itinerary, NoFill, itinerary
-from axlewright.core.policy import Fill
+from axlewright.core.inflation.setting import NoSetting, setting
+from axlewright.core.policy import Conditions, Fill, Soak
 
 SAME = 1e-7
 """Pressures so close, as a share, are the same: more than the guard, less than any gauge shows."""
@@ -93,25 +94,47 @@ def can_serve(places: list[tuple[float, float, float]], kept: Bounds, slack: flo
     return low <= high * (1 + slack)
 
 
-def fewest_by_trying_all(trip: list[Stop], fill: Fill, kept: Bounds, present_gas: float | None) -> int | None:
-    """Return the least number of fillings over every choice of places to fill at, None if none serves.
+def fewest_by_trying_all(
+    trip: list[Stop], fill: Fill, kept: Bounds, present_gas: float | None
+) -> tuple[int, int] | None:
+    """Return how few stops are reached out of bounds and how few fillings that takes; None if none serves.
 
-    Places are 0 for the filling place and i for the stop i (from 1): before leaving it, at its coldest.
+    Over every choice of stops before which tires are filled: before leaving the place before, at its coldest; or, out
+    of bounds until then, at the stop itself. Place 0 is the filling place, i is the stop i (from 1).
     """
     own = [(fill.altitude_m, fill.cold_temperature_k, fill.cold_temperature_k)]
     own += [(stop.altitude_m, stop.coldest_k, stop.coldest_k) for stop in trip]
+    may_be_driven = present_gas is not None and keeps(present_gas, own[0], kept)
+    plans = []
     for count in range(len(trip) + 1):
         for chosen in combinations(range(len(trip)), count):
             first = chosen[0] if chosen else len(trip)
-            if first > 0:
-                carried = [own[0], *(at(stop) for stop in trip[:first])]
-                if present_gas is None or not all(keeps(present_gas, place, kept) for place in carried):
-                    continue
-            ends = [*chosen[1:], len(trip)]
-            legs = [[own[start], *map(at, trip[start:end])] for start, end in zip(chosen, ends, strict=False)]
+            if first > 0 and not (
+                present_gas is not None
+                and may_be_driven
+                and all(keeps(present_gas, at(stop), kept) for stop in trip[:first])
+            ):
+                continue
+            legs = [
+                list(map(at, trip[start:end])) for start, end in zip(chosen, [*chosen[1:], len(trip)], strict=False)
+            ]
             if all(can_serve(leg, kept) for leg in legs):
-                return count
-    return None
+                late = [not can_serve([own[start], *leg], kept) for start, leg in zip(chosen, legs, strict=True)]
+                to_drive_off = bool(late) and chosen[0] == 0 and late[0] and not may_be_driven
+                plans.append((sum(late), count + to_drive_off))
+    return min(plans, default=None)
+
+
+def are_late(answer: Itinerary) -> list[bool]:
+    """Return of each filling whether it is made at a stop that none before it serves."""
+    reached, late = -1, []
+    if answer.present is not None and answer.fills and answer.fills[0].before_leaving is not None:
+        outside = [each.is_below_least or each.is_above_most for each in answer.present.series]
+        reached = outside.index(True) - 1
+    for filling in answer.fills or ():
+        late.append(filling.before_leaving is not None and filling.before_leaving > reached)
+        reached = reached if filling.through is None else filling.through
+    return late
 
 
 @settings(max_examples=200, deadline=None)
@@ -120,7 +143,8 @@ def test_no_fill_is_recommended_outside_floor_and_ceiling(
     trip: list[Stop], fill: Fill, kept: Bounds, step_pa: float
 ) -> None:
     answer = itinerary(trip, fill, kept, step_pa)
-    for filling in answer.fills or ():
+    corrected = []
+    for filling, is_late in zip(answer.fills or (), are_late(answer), strict=True):
         gas = gas_in(filling)
         after = -1 if filling.before_leaving is None else filling.before_leaving
         departure = (
@@ -128,11 +152,14 @@ def test_no_fill_is_recommended_outside_floor_and_ceiling(
             if filling.before_leaving is None
             else (trip[after].altitude_m, trip[after].coldest_k, trip[after].coldest_k)
         )
-        assert all(keeps(gas, place, kept) for place in [departure, *map(at, trip[after + 1 : filling.through + 1])])
+        served = [] if filling.through is None else trip[after + (not is_late) : filling.through + 1]
+        corrected += [after] if is_late else []
+        assert served or filling.through is None
+        assert all(keeps(gas, place, kept) for place in [departure, *map(at, served)])
         assert filling.range.lowest_pa * (1 - SAME) <= filling.gauge_pa <= filling.range.highest_pa * (1 + SAME)
-    for point in answer.series or ():
-        assert not point.is_below_least
-        assert not point.is_above_most
+    for place, point in enumerate(answer.series or ()):
+        assert (point.is_below_least or point.is_above_most) == (place in corrected)
+    assert len(answer.series or trip) == len(trip)
 
 
 @settings(max_examples=200, deadline=None)
@@ -149,8 +176,10 @@ def test_corrections_are_as_few_as_by_trying_all_places(
         present_pa = gauge_of(present_gas, fill.tire_temperature_k, fill.altitude_m)
     answer = itinerary(trip, fill, kept, 1_000.0, present_pa)
     fewest = fewest_by_trying_all(trip, fill, kept, present_gas)
-    assert (None if answer.fills is None else len(answer.fills)) == fewest
+    assert (None if answer.fills is None else (sum(are_late(answer)), len(answer.fills))) == fewest
     assert (answer.fills is None) == (answer.out_of_reach is not None)
+    if answer.fills is None:
+        assert not all(can_serve([at(stop)], kept, -SAME) for stop in trip)
 
 
 @settings(max_examples=150, deadline=None)
@@ -186,8 +215,10 @@ def test_the_recommended_pressure_is_held_everywhere_exactly_where_it_can_be(
         assert can_serve(places, held)
     else:
         assert not can_serve(places, held, -SAME)
-    wanted_pa = one_fill.range.recommended_pa if one_fill.range.holds_recommended else one_fill.range.lowest_pa
-    assert one_fill.gauge_pa < wanted_pa + step_pa * (1 + SAME)
+    if one_fill.range.holds_recommended:
+        assert one_fill.gauge_pa < one_fill.range.recommended_pa + step_pa * (1 + SAME)
+    else:
+        assert one_fill.range.highest_pa - step_pa * (1 + SAME) < one_fill.gauge_pa
 
 
 @given(stops(), fills, bounds(), kelvins(0.0, 30.0))
@@ -237,10 +268,50 @@ def test_the_ends_name_the_stops_that_set_them() -> None:
     assert [point.name for point in answer.series] == ["stop 0", "stop 1", "stop 2"]
 
 
-def test_a_step_too_coarse_for_the_range_ends_at_its_upper_end() -> None:
-    answer = itinerary(trip_of((278.15, 303.15)), SHOP, KEPT, 50_000.0)
+def test_a_step_too_coarse_for_the_range_is_left_for_the_exact_reading() -> None:
+    """Hand: as above 553.507 kPa holds 520, and no multiple of 50 kPa lies from there to 576.865; with 560 kPa
+    recommended and 541 as the least none lies from (541 + 101.325) x 293.15/278.15 - 101.325 = 575.639 to 576.865.
+    """
+    trip = trip_of((278.15, 303.15))
+    answer = itinerary(trip, SHOP, KEPT, 50_000.0)
     assert answer.one_fill is not None
-    assert answer.one_fill.gauge_pa == answer.trip.highest_pa == pytest.approx(576_865, abs=5)
+    assert answer.one_fill.gauge_pa == pytest.approx(553_507, abs=5)
+    tight = itinerary(trip, SHOP, Bounds(541e3, 560e3, 600e3), 50_000.0)
+    assert tight.one_fill is not None
+    assert tight.one_fill.gauge_pa == tight.trip.highest_pa == pytest.approx(576_865, abs=5)
+
+
+@pytest.mark.parametrize(("step_pa", "set_pa"), [(1_000.0, 576_000.0), (5_000.0, 575_000.0), (50_000.0, 550_000.0)])
+def test_a_recommended_pressure_missed_by_a_hair_gives_the_highest_that_serves_not_the_least(
+    step_pa: float, set_pa: float
+) -> None:
+    """Hand: as above lowest 532.429, highest 576.865; (542 + 101.325) x 293.15/278.15 - 101.325 = 576.693 kPa
+    holds 542, 577.747 would hold 543. Steps down from 576.865: 576 by 1 kPa, 575 by 5, 550 by 50 kPa.
+    """
+    trip = trip_of((283.15, 293.15), (278.15, 288.15), (288.15, 303.15))
+    answer = itinerary(trip, SHOP, Bounds(500e3, 543e3, 600e3), step_pa)
+    assert answer.one_fill is not None
+    assert answer.one_fill.range.recommended_pa == pytest.approx(577_747, abs=5)
+    assert answer.one_fill.gauge_pa == pytest.approx(set_pa, abs=1e-3)
+    held = itinerary(trip, SHOP, Bounds(500e3, 542e3, 600e3), 100.0).one_fill
+    assert held is not None
+    assert held.gauge_pa == pytest.approx(576_700, abs=1e-3)
+
+
+@settings(max_examples=200, deadline=None)
+@given(fills, st.builds(Soak, kelvins(240.0, 310.0), meters(-100.0, 3_500.0)), bounds(), st.data())
+def test_the_setting_of_the_recommendation_is_the_fill_for_a_trip_to_its_coldest_soak(
+    fill: Fill, soak: Soak, kept: Bounds, data: st.DataObject
+) -> None:
+    """Identity: one rule for both rooms, within the step of the itinerary."""
+    step_pa = data.draw(st.sampled_from([100.0, 1_000.0]))
+    stop = Stop("soak", soak.altitude_m, soak.ambient_temperature_k, soak.ambient_temperature_k)
+    one_fill = itinerary([stop], fill, kept, step_pa).one_fill
+    now = setting(kept.cold_pa, kept.least_pa, kept.ceiling_pa, Conditions(fill, soak))
+    assert (now.because is NoSetting.NO_FILL_SERVES) == (one_fill is None)
+    if one_fill is not None:
+        assert now.gauge_pa == pytest.approx(one_fill.gauge_pa, abs=step_pa * (1 + SAME))
+        assert now.holds_when_coldest == one_fill.range.holds_recommended
 
 
 def test_winter_to_desert_is_corrected_at_the_last_stop_in_range() -> None:
@@ -263,14 +334,38 @@ def unserved(answer: Itinerary) -> tuple[NoFill | None, int | None]:
 
 
 def test_what_no_correction_can_serve_is_said_with_its_stop() -> None:
-    """Hand: 601.325 kPa at 253.15 K is 732 kPa at 308.15 K, above 701.325 kPa: no fill for such a stop. From a
-    stop at 253.15 K no more than 701.325 kPa may be left with; at 308.15 K the most is 576.1 kPa at 253.15 K,
-    under the least of 601.325 kPa: no fill for such a leg.
-    """
+    """Hand: 601.325 kPa at 253.15 K is 732 kPa at 308.15 K, above 701.325 kPa: no fill for such a stop."""
     too_wide = itinerary(trip_of((283.15, 293.15), (253.15, 308.15)), SHOP, KEPT, 100.0)
     assert unserved(too_wide) == (NoFill.STOP_TOO_WIDE, 1)
-    leg = itinerary(trip_of((283.15, 283.15), (253.15, 253.15), (308.15, 308.15)), SHOP, KEPT, 100.0)
-    assert unserved(leg) == (NoFill.LEG_TOO_WIDE, 2)
+
+
+def test_a_stop_that_no_filling_before_it_serves_is_corrected_there() -> None:
+    """Hand: a stop at 308.15 K may hold 701.325 kPa at most, which is 576.1 kPa at 253.15 K, under the least of
+    601.325: the cold stop must be filled there, to 520 kPa at its own 253.15 K. With 520 kPa at 308.15 K it shows there
+    621.325 x 253.15/308.15 - 101.325 = 409.103 kPa.
+    """
+    answer = itinerary(trip_of((308.15, 308.15), (253.15, 253.15)), Fill(308.15, 0.0), KEPT, 100.0)
+    assert answer.fills is not None
+    assert answer.series is not None
+    assert [(each.before_leaving, each.through, each.gauge_pa) for each in answer.fills] == [
+        (None, 0, pytest.approx(520e3)),
+        (1, 1, pytest.approx(520e3)),
+    ]
+    assert [point.is_below_least for point in answer.series] == [False, True]
+    assert answer.series[1].coldest_pa == pytest.approx(409_103, abs=5)
+    assert (answer.because, answer.out_of_reach) == (NoFill.CORRECTIONS_NEEDED, None)
+
+
+def test_a_first_stop_out_of_reach_still_needs_a_filling_to_drive_off() -> None:
+    """Hand: as above; the filling serves no stop. Where the present one is within bounds, nothing is filled before."""
+    cold = trip_of((253.15, 253.15))
+    answer, held = (itinerary(cold, Fill(308.15, 0.0), KEPT, 100.0, present_pa) for present_pa in (None, 550e3))
+    assert answer.fills is not None
+    assert [(each.before_leaving, each.through) for each in answer.fills] == [(None, None), (0, 0)]
+    assert held.fills is not None
+    assert held.present is not None
+    assert [(each.before_leaving, each.through) for each in held.fills] == [(0, 0)]
+    assert held.series == held.present.series
 
 
 def test_the_present_filling_that_serves_needs_no_other() -> None:

@@ -11,7 +11,7 @@ from axlewright.core.findings import Severity
 from axlewright.core.loads.limits import LimitCheck, LimitKind
 from axlewright.core.loads.standings import Bound, Standing
 from axlewright.core.policy import Conditions, Policy
-from axlewright.core.rig import Rig, VehicleKind, Wheel
+from axlewright.core.rig import Fitment, Rig, VehicleKind, Wheel
 from tests.yard import LB, PSI, axle, known_loads, motorhome, rig, tires, vehicle
 
 POLICY = Policy(rounding_step_pa=5 * PSI)
@@ -294,3 +294,27 @@ def test_between_single_rows_a_tire_is_over_only_beyond_the_next_row(load_lb: fl
     check = limit(answer, "steer.left", LimitKind.TIRE_AT_PRESSURE)
     assert limit_lb(check) == pytest.approx(3_215, abs=1)
     assert standing(check) is expected
+
+
+# Published: EPREL 530340, 315/80R22.5 156/150 L and 154/150 M. L is 120 km/h, M 130; load index 156 is 4,000 kg, 154
+# 3,750, 150 3,350 (load index table). United States tables print them as 75 and 81 mph.
+@pytest.mark.parametrize(
+    ("mph", "expected", "steer_kg", "drive_kg"),
+    [
+        (74, Standing.TIGHT, 4_000, 3_350),
+        (75, Standing.TIGHT, 4_000, 3_350),
+        (76, Standing.CLEAR, 3_750, 3_350),
+        (81, Standing.TIGHT, 3_750, 3_350),
+        (82, Standing.OVER, 4_000, 3_350),
+    ],
+)
+def test_a_tire_driven_above_its_first_symbol_carries_what_its_additional_service_description_says(
+    mph: float, expected: Standing, steer_kg: float, drive_kg: float
+) -> None:
+    fitted = tires("315/80R22.5 156/150L 154/150M", single_lb=4_000 / LB, dual_lb=3_350 / LB, max_psi=123)
+    subject = motorhome(steer=fitted, drive=structs.replace(fitted, fitment=Fitment.DUAL))
+    answer = assessed(subject, LOADS_LB, policy=structs.replace(POLICY, speed_m_per_s=mph * 0.44704))
+    assert standing(limit(answer, "steer.left", LimitKind.TIRE_SPEED)) is expected
+    assert limit(answer, "steer.left", LimitKind.TIRE).limit == pytest.approx(steer_kg)
+    assert limit(answer, "drive.left", LimitKind.TIRE).limit == pytest.approx(drive_kg)
+    assert ("speed_over" in codes(answer, "steer.left")) is (expected is Standing.OVER)

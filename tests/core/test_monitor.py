@@ -16,6 +16,7 @@ from axlewright.core.inflation.monitor import (
     SetPoints,
     gauge_from_shown_pa,
     sealed_points,
+    sealed_shortfall_pa,
     set_points,
     shown_pa,
 )
@@ -149,6 +150,21 @@ def test_what_is_left_of_the_gap_for_a_sealed_sensor_is_less_on_a_pass() -> None
     assert sealed.low_pa == points.low_pa
     assert sealed.high_pa == pytest.approx(points.high_pa - 21_824, abs=1)
     assert sealed_points(points, 0.0, 2000.0).gap_pa is None
+
+
+def test_a_sealed_sensors_shortfall_asks_for_more_air() -> None:
+    """Hand: as above (500 + 6.894757 + 101.325) x 293.15/283.15 - 101.325 = 528.377 kPa leaves the gap over 500; on a
+    pass at 2000 m (79.501 kPa of air) a sealed one needs (608.219757) x 1.035317 - 101.325: the same at any altitude.
+    """
+    fill, cold = Fill(293.15, 0.0), Soak(283.15, 2000.0)
+    short_pa = sealed_shortfall_pa(0.0, 2000.0)
+    sealed = set_points(510e3, 500e3, 690e3, fill=fill, coldest=cold, sealed_shortfall_pa=short_pa)
+    assert sealed.raise_to_pa == pytest.approx(528_377, abs=5)
+    vented = set_points(510e3, 500e3, 690e3, fill=fill, coldest=cold)
+    assert vented.gap is Gap.LEFT
+    at_ceiling = set_points(510e3, 500e3, 520e3, fill=fill, coldest=cold, sealed_shortfall_pa=short_pa)
+    assert (at_ceiling.gap, at_ceiling.raise_to_pa) == (Gap.NO_FILL, None)
+    assert at_ceiling.needed_pa == sealed.needed_pa
 
 
 @pytest.mark.parametrize(

@@ -153,8 +153,8 @@ def test_the_gauge_now_keeps_its_promises_everywhere(
     ambient_k: float | None,
     soak: tuple[float, float] | None,
 ) -> None:
-    """Identity, by the gas law itself: cold here at least the cold pressure; at the soak at least the need; no more
-    than the ceiling in either place. Where none serves, the need at the soak is above the ceiling somewhere."""
+    """Identity, by the gas law itself: here and at the soak at least the need and no more than the ceiling; the cold
+    pressure at both, or all that the ceiling allows. Where none serves, the need somewhere is too much elsewhere."""
     fill = Fill(filled[0], filled[1], ambient_k)
     conditions = Conditions(fill, None if soak is None else Soak(*soak))
     fitted = TIRES[0]
@@ -165,22 +165,24 @@ def test_the_gauge_now_keeps_its_promises_everywhere(
     assert answer.cold_pa is not None
     assert answer.least_pa is not None
     cold_k = fill.cold_temperature_k
+    assert (answer.setting.because is NoSetting.WARM_WITHOUT_AMBIENT) == (soak is None and cold_k > 313.15)
+    assume(answer.setting.because is not NoSetting.WARM_WITHOUT_AMBIENT)
     if answer.setting.gauge_pa is None:
         assert answer.setting.because is NoSetting.NO_FILL_SERVES
         assert soak is not None
-        needed_here_pa = max(answer.cold_pa, gauge_at(answer.least_pa, *soak, cold_k, filled[1]))
+        needed_here_pa = max(answer.least_pa, gauge_at(answer.least_pa, *soak, cold_k, filled[1]))
         there_pa = gauge_at(needed_here_pa, cold_k, filled[1], *soak)
         assert max(needed_here_pa, there_pa) > answer.ceiling_pa
         return
     cold_here_pa = gauge_at(answer.setting.gauge_pa, *filled, cold_k, filled[1])
-    assert cold_here_pa >= answer.cold_pa * (1 - 1e-9)
-    assert cold_here_pa <= answer.ceiling_pa * (1 + 1e-8)
-    if soak is not None:
-        cold_there_pa = gauge_at(answer.setting.gauge_pa, *filled, *soak)
-        assert cold_there_pa >= answer.least_pa * (1 - 1e-8)
-        assert cold_there_pa <= answer.ceiling_pa * (1 + 1e-8)
-        if answer.setting.holds_when_coldest:
-            assert cold_there_pa >= answer.cold_pa * (1 - 1e-8)
+    held_pa = [cold_here_pa] if soak is None else [cold_here_pa, gauge_at(answer.setting.gauge_pa, *filled, *soak)]
+    assert min(held_pa) >= answer.least_pa * (1 - 1e-8)
+    assert max(held_pa) <= answer.ceiling_pa * (1 + 1e-8)
+    if answer.setting.holds_when_coldest is False:
+        assert min(held_pa) < answer.cold_pa
+        assert max(held_pa) == pytest.approx(answer.ceiling_pa, rel=1e-8)
+    else:
+        assert min(held_pa) == pytest.approx(answer.cold_pa, rel=1e-8)
 
 
 def test_a_tire_colder_than_the_air_counts_as_it_is() -> None:
@@ -191,8 +193,9 @@ def test_a_tire_colder_than_the_air_counts_as_it_is() -> None:
 
 
 def test_a_tire_as_hot_as_after_running_needs_the_temperature_of_the_air() -> None:
-    """Judgement: above 50 degC no tire is cold."""
-    hot = Conditions(Fill(273.15 + 55, 0.0))
+    """Judgement: above 40 degC no tire is cold."""
+    warm, hot = Conditions(Fill(273.15 + 39.9, 0.0)), Conditions(Fill(273.15 + 40.1, 0.0))
+    assert rear_of(one_axle(TIRES[0], None), 2_000, 2_300, conditions=warm).setting.gauge_pa is not None
     answer = rear_of(one_axle(TIRES[0], None), 2_000, 2_300, conditions=hot)
     assert answer.setting.gauge_pa is None
     assert answer.setting.because is NoSetting.WARM_WITHOUT_AMBIENT
@@ -227,11 +230,14 @@ def axles_only(rear_lb: float) -> Assessment:
 
 
 def test_an_axle_whose_half_needs_more_than_its_label_is_not_held_at_the_label() -> None:
-    """Hand: 5,000 lb on the axle: one wheel end carries 2,500 lb or more, which needs 65 psi (2,623), not 40."""
+    """Hand: 5,000 lb on the axle; 55 % of it are 2,750 lb, and 2,765 (the row of 70 psi) from an axle of 5,027 lb on.
+
+    The doubt of 5,000 lb on a scale of class III L is more than that: 75 psi (2,905), not 40.
+    """
     rear = axles_only(5_000).pressures[1]
     assert rear.cold_pa is None
     assert rear.unknown_because is NoPressure.WHEEL_ENDS_UNKNOWN
-    assert rear.until_weighed_pa == pytest.approx(65 * PSI)
+    assert rear.until_weighed_pa == pytest.approx(75 * PSI)
     assert axles_only(3_000).pressures[1].until_weighed_pa == pytest.approx(40 * PSI)
 
 

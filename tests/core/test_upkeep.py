@@ -133,7 +133,8 @@ def test_a_way_between_readings_is_reached_between_them(ways_km: list[float], da
 def test_a_way_between_two_readings_is_reached_in_proportion() -> None:
     """Hand: 0 km on day 0, 100 km on day 10: 45 km in the course of day 4."""
     odometer = odometer_of(History((), odometer=(reading(0, 0), reading(10, 100))))
-    assert odometer.reached(45 * KM) == Reached(on(4), is_projected=False)
+    assert odometer.reached(45 * KM) == Reached(on(4), is_projected=False, is_interpolated=True)
+    assert odometer.reached(100 * KM) == Reached(on(10), is_projected=False)
 
 
 def test_the_doubt_of_a_projection_is_that_of_driving_and_of_the_rate() -> None:
@@ -265,9 +266,9 @@ def test_with_one_reading_the_retorque_has_a_distance_and_no_date() -> None:
 
 def test_whichever_comes_first_date_or_distance_governs() -> None:
     policy = UpkeepPolicy(retorque_days=7)
-    slow = only(due(work(10, km=100), odometer=(reading(0, 99),), policy=policy), *RETORQUE_LEFT)
-    fast = only(due(work(10, km=1_000), odometer=(reading(0, 0),), policy=policy), *RETORQUE_LEFT)
-    lost = only(due(work(10), policy=policy), *RETORQUE_LEFT)
+    slow = only(due(work(10, km=100), odometer=(reading(0, 99),), policy=policy, as_of=on(20)), *RETORQUE_LEFT)
+    fast = only(due(work(10, km=1_000), odometer=(reading(0, 0),), policy=policy, as_of=on(20)), *RETORQUE_LEFT)
+    lost = only(due(work(10), policy=policy, as_of=on(20)), *RETORQUE_LEFT)
     for item, due_on, rule in (
         (slow, on(17), RuleName.RETORQUE_DATE),
         (fast, on(10), RuleName.RETORQUE_DISTANCE),
@@ -281,6 +282,44 @@ def test_where_the_event_has_no_odometer_the_readings_around_it_tell() -> None:
     """Hand: 0 km on day 0, 100 km on day 10: 40 km on day 4."""
     item = only(due(work(4), odometer=(reading(0, 0), reading(10, 100))), *RETORQUE_LEFT)
     assert item.due_at_m == pytest.approx(40 * KM + 50 * MILE)
+
+
+def test_what_was_not_read_is_marked_as_estimated() -> None:
+    """Hand: 0 km on day 0, 400 km on day 10; work on day 1 is at 40 km, due at 120.5 km, in the course of day 3."""
+    readings = (reading(0, 0), reading(10, 400))
+    expected = {(1, None): (on(3), True), (10, None): (on(12), False), (10, 400.0): (on(12), False)}
+    for (day, km), (due_on, is_estimated) in expected.items():
+        rule = only(due(work(day, km=km), odometer=readings, as_of=on(10)), *RETORQUE_LEFT).rules[0]
+        assert (rule.due_on, rule.is_estimated) == (due_on, is_estimated)
+    # The odometer was read at the work: the distance is known, the day on which it was passed is not.
+    passed = only(due(work(0, km=0), odometer=readings, as_of=on(10)), *RETORQUE_LEFT).rules[0]
+    assert (passed.due_at_m, passed.due_on, passed.is_estimated) == (pytest.approx(50 * MILE), on(2), True)
+
+
+# Hand: ten times 100 mi are 1,609.344 km; ten times 7 days are 70.
+@pytest.mark.parametrize(
+    ("km", "as_of", "retorque_days", "state"),
+    [
+        (1_609, on(60), None, DueState.OVERDUE),
+        (1_610, on(60), None, DueState.UNKNOWN),
+        (300, on(10 + 70), 7, DueState.OVERDUE),
+        (300, on(10 + 71), 7, DueState.UNKNOWN),
+        (300, on(10 + 71), None, DueState.OVERDUE),
+    ],
+)
+def test_a_retorque_that_lies_far_back_is_not_known_rather_than_overdue(
+    km: float, as_of: date, retorque_days: int | None, state: DueState
+) -> None:
+    fitted_for_its_age = Event(EventKind.TIRE_FITTED, on(10), "drive.left.inner", 5_000 * KM, date(2025, 12, 1))
+    policy = UpkeepPolicy(retorque_days=retorque_days)
+    item = only(
+        due(fitted_for_its_age, odometer=(reading(50, 5_000 + km),), policy=policy, as_of=as_of), *RETORQUE_LEFT
+    )
+    assert item.state is state
+    assert (NotDated.LONG_PAST in item.unknown_because) == (state is DueState.UNKNOWN)
+    assert (item.due_on is None) == (state is DueState.UNKNOWN)
+    again = only(due(fitted_for_its_age, work(49, km=5_000 + km), odometer=(), as_of=on(49)), *RETORQUE_LEFT)
+    assert again.state is DueState.LATER
 
 
 def test_work_on_an_axle_asks_for_each_of_its_wheel_ends_and_each_is_settled_alone() -> None:
@@ -518,6 +557,10 @@ def test_looking_later_changes_no_date_but_those_of_trips(history: History, days
     assert {(one.kind, one.subject, one.part) for one in later} == set(now)
     for item in later:
         earlier = now[item.kind, item.subject, item.part]
+        if NotDated.LONG_PAST in earlier.unknown_because:
+            assert item == earlier
+        if NotDated.LONG_PAST in item.unknown_because:
+            continue
         if earlier.due_on is not None:
             assert item.due_on == earlier.due_on
         if earlier.state is DueState.OVERDUE:

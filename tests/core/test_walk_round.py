@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from axlewright.core.errors import CoreError
 from axlewright.core.findings import Finding, Quantity, Severity
+from axlewright.core.tires.identification import Identification, read_identification
 from axlewright.core.upkeep.remarks import walk_round_findings
 from axlewright.core.upkeep.walk_round import (
     Damage,
@@ -132,7 +133,42 @@ def test_a_tires_age_is_told_from_five_years(made_on: date, expected: tuple[str,
     assert told == ([] if expected is None else [expected])
 
 
+def test_a_tire_of_a_leap_day_is_ten_years_old_on_the_last_of_february() -> None:
+    """Hand: intervals of months end on the month's last day where it is shorter; the text tells the same years."""
+    for day, code, years in ((27, "tire_ages", 9), (28, "tire_past_age", 10)):
+        seen = WalkRound(date(2026, 2, day), (TireSeen("tag.left", made_on=date(2016, 2, 29)),))
+        told = [one for one in walk_round_findings(seen, WalkRoundPolicy()) if one.code != "not_noted"]
+        assert [(one.code, one.facts["years"]) for one in told] == [(code, years)]
+
+
+@pytest.mark.parametrize(
+    ("number", "expected"),
+    [
+        ("AB CD EFHJ 2525", []),
+        ("R ABC 2525", [("tire_date_of_retreading", "notice")]),
+        ("ABCDEFH0125", [("tire_date_ambiguous", "notice")]),
+        ("ABC0125", [("tire_date_ambiguous", "notice")]),
+        ("1AB2C3D4E", [("tire_date_on_other_side", "info")]),
+    ],
+)
+def test_what_a_number_leaves_open_is_found_of_young_tires_too(number: str, expected: list[tuple[str, str]]) -> None:
+    read = read_identification(number)
+    assert isinstance(read, Identification)
+    told = found(TireSeen("tag.left", made_on=read.first_day, number=read))
+    assert [(one.code, one.severity.value) for one in told] == expected
+
+
 # Mates of a dual: common practice 4/32 in of tread, 1/4 in of diameter, 5 psi.
+
+
+@pytest.mark.parametrize(
+    ("inner_psi", "severity"), [(60, Severity.CRITICAL), (80, Severity.CRITICAL), (80.1, Severity.WARNING)]
+)
+def test_a_tire_that_holds_a_fifth_less_than_its_mate_is_as_good_as_flat(inner_psi: float, severity: Severity) -> None:
+    """Common practice: a tire at 80 per cent of its pressure or less is taken for one run flat. Hand: 80 of 100 psi."""
+    for one, other in ((inner_psi, 100.0), (100.0, inner_psi)):
+        [finding] = found(*dual({"pressure_pa": one * PSI}, {"pressure_pa": other * PSI}))
+        assert (finding.code, finding.severity) == ("mates_differ_in_pressure", severity)
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,8 @@ import schemathesis
 from tests.fuzz.campaign import configuration, run, with_rigs
 
 SEEDS = (1, 2, 3)
-EXAMPLES = 700
+"""With the first the coverage phase, which depends little on it, tries every value of every operation."""
+EXAMPLES = 500
 STARTED = "axlewright serves "
 
 pytestmark = pytest.mark.long
@@ -39,7 +40,7 @@ def address() -> Iterator[str]:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_every_check_holds_over_real_connections(address: str, seed: int, capsys: pytest.CaptureFixture[str]) -> None:
-    config = configuration(seed, EXAMPLES, cover_all=True)
+    config = configuration(seed, EXAMPLES, cover_all=seed == SEEDS[0])
     schema = schemathesis.openapi.from_url(f"{address}/v1/openapi.json", config=config, wait_for_schema=30)
     outcome = run(with_rigs(schema))
     with capsys.disabled():

@@ -20,6 +20,7 @@ from axlewright.core.tires.age import (
 from axlewright.core.tires.date_code import weeks_of
 from axlewright.core.tires.identification import DateUnknown, Doubt, Identification, Layout, read_identification
 from axlewright.core.tires.size import NotRead
+from axlewright.core.upkeep.rules import months_after
 
 
 def identified(text: str) -> Identification:
@@ -260,9 +261,68 @@ def test_an_open_decade_gives_an_age_between_its_ends() -> None:
     assert (earlier.least_years, earlier.most_years) == (7, 17)
 
 
-def test_a_year_since_a_leap_day_is_complete_on_the_first_of_march() -> None:
-    assert completed_years(date(2020, 2, 29), date(2021, 2, 28)) == 0
-    assert completed_years(date(2020, 2, 29), date(2021, 3, 1)) == 1
+def test_a_year_since_a_leap_day_is_complete_on_the_last_of_february() -> None:
+    """Judgement: the earlier day is the safe one, and the one to which intervals of months are counted."""
+    assert completed_years(date(2020, 2, 29), date(2021, 2, 27)) == 0
+    assert completed_years(date(2020, 2, 29), date(2021, 2, 28)) == 1
+    assert completed_years(date(2020, 2, 29), date(2024, 2, 28)) == 3
+    assert completed_years(date(2020, 2, 29), date(2024, 2, 29)) == 4
+
+
+@given(st.dates(date(1950, 1, 1), date(2100, 1, 1)), st.integers(0, 40_000))
+def test_years_and_months_are_counted_alike(since: date, days: int) -> None:
+    day = since + timedelta(days=days)
+    years = completed_years(since, day)
+    assert months_after(since, 12 * years) <= day < months_after(since, 12 * (years + 1))
+
+
+# Hand: in 2026 week 10 of 2031 is yet to come; published: owner's manual of a van maker (2006), page 197: 031 is the
+# 3rd week of 1981 or 1991.
+def test_four_digits_of_a_week_to_come_are_read_as_three_where_the_day_is_known() -> None:
+    read = read_identification("AB CD EF1031", date(2026, 5, 14))
+    assert isinstance(read, Identification)
+    assert [(each.week, each.year) for each in read.dates] == [(3, 1981), (3, 1991)]
+    assert (read.layout, read.doubts) == (Layout.FORMER, (Doubt.DECADE_OPEN,))
+    later = read_identification("AB CD EF1031", date(2031, 5, 14))
+    assert isinstance(later, Identification)
+    assert [(each.week, each.year) for each in later.dates] == [(10, 2031)]
+    assert set(later.doubts) == {Doubt.THREE_DIGITS_POSSIBLE}
+    assert identified("AB CD EF1031") == later
+
+
+@pytest.mark.parametrize("text", ["0198", "AB CD 0198", "1AB 2C3D4E 0198"])
+def test_a_year_of_the_last_century_in_two_digits_is_doubted(text: str) -> None:
+    """Hand: four digits stand for 2000 to 2099; numbers are of 1971 and later, so 71 to 99 may be a slip for 19xx."""
+    assert week_and_years(text) == [(1, 2098)]
+    assert identified(text).doubts == (Doubt.YEAR_TO_COME,)
+    assert identified(text.replace("98", "70")).doubts == ()
+
+
+def test_a_week_to_come_that_three_digits_do_not_settle_is_doubted() -> None:
+    for on, doubts in ((date(2026, 5, 14), (Doubt.YEAR_TO_COME,)), (date(2031, 5, 14), ())):
+        read = read_identification("AB CD 1031", on)
+        assert isinstance(read, Identification)
+        assert [(each.week, each.year) for each in read.dates] == [(10, 2031)]
+        assert read.doubts == doubts
+
+
+# From memory: a small triangle behind the three digits marks the decade of 1990 to 1999.
+@pytest.mark.parametrize("sign", ["◁", "◀", "◄", "△", "▲"])
+def test_a_triangle_behind_three_digits_settles_the_decade(sign: str) -> None:
+    for text in (f"AB CD EF 237{sign}", f"AB CD EF 237 {sign} ", f"ABCDEF237{sign}", f"237{sign}", f"R ABC 237{sign}"):
+        assert week_and_years(text) == [(23, 1997)]
+        assert identified(text).doubts == ()
+    assert identified(f"AB CD EF1031{sign}").symbols == "ABCDEF1031"
+    assert week_and_years(f"AB CD EF1031{sign}") == [(3, 1991)]
+
+
+@pytest.mark.parametrize(
+    ("text", "place"), [("AB CD 2519◁", 10), ("AB CD EFH◁", 9), ("◁", 0), ("AB ◁ CD 237", 3), ("AB CD 237◁◁", 9)]
+)
+def test_a_triangle_elsewhere_is_refused_at_its_place(text: str, place: int) -> None:
+    refusal = read_identification(text)
+    assert isinstance(refusal, NotRead)
+    assert refusal.position == place
 
 
 # Published thresholds, as each piece of advice names its source: 5 (inspect yearly), 6 (a vehicle maker), 10

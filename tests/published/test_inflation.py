@@ -414,14 +414,25 @@ def test_a_tire_warm_from_running_is_filled_to_what_it_shows_warm() -> None:
 def test_a_floor_that_the_ceiling_keeps_from_the_coldest_soak_gives_way_to_the_least_pressure() -> None:
     """Hand: label 60, least 45 (1,900 lb), most 62 psi; yard at 70 degF, soak at 20 degF, both at sea level.
 
-    Holding 60 at 20 degF takes 74.6959 x 529.67/479.67 - 14.6959 = 67.786, above 62; holding 45 there 51.223. The
-    yard itself needs 60: set 60, to be topped up when it is coldest.
+    Holding 60 at 20 degF takes 74.6959 x 529.67/479.67 - 14.6959 = 67.786, above 62; holding 45 there 51.223. So 62,
+    the most, to be topped up when it is coldest: there it is 76.6959 x 479.67/529.67 - 14.6959 = 54.760.
     """
     subject = van(gvwr_lb=9_500, labels_psi={"rear": 60, "front": 60}, wheel=Wheel(max_pressure_pa=62 * PSI))
     assessment = assessed(subject, (1_800, 1_900), conditions=fill(70, 0, (20, 0)))
     answer = rear(assessment)
-    assert psi(answer.setting.gauge_pa) == pytest.approx(60)
+    assert psi(answer.setting.gauge_pa) == pytest.approx(62)
     assert answer.setting.holds_when_coldest is False
+    assert "top_up_when_coldest" in codes(assessment, "rear")
+
+
+def test_where_the_cold_pressure_is_too_much_up_the_mountain_a_lower_one_is_set() -> None:
+    """Hand: label 60, least 45 (1,900 lb); 62 psi at 10,000 ft, under 10.1084 psi of air, are 62 - 14.6959 + 10.1084
+    = 57.4125 at sea level at the same temperature: more than the 45 that the load needs, less than 60.
+    """
+    subject = van(gvwr_lb=9_500, labels_psi={"rear": 60, "front": 60}, wheel=Wheel(max_pressure_pa=62 * PSI))
+    assessment = assessed(subject, (1_800, 1_900), conditions=fill(60, 0, (60, 10_000)))
+    assert psi(rear(assessment).setting.gauge_pa) == pytest.approx(57.4125, abs=0.002)
+    assert rear(assessment).setting.holds_when_coldest is False
     assert "top_up_when_coldest" in codes(assessment, "rear")
 
 
@@ -444,7 +455,7 @@ def test_nothing_is_set_without_knowing_where_it_is_filled() -> None:
 
 def test_a_pressure_found_today_is_compared_with_the_least_and_the_most() -> None:
     """Published rows: 2,300 lb needs 55 psi, the sidewall allows 80; hand: 53.6 psi carry 2,205 + 3.6 x 26 = 2,299."""
-    for now_psi, code in ((50, "pressure_too_low"), (53.6, "pressure_too_low"), (80.5, "pressure_above_maximum")):
+    for now_psi, code in ((50, "pressure_too_low"), (53.6, "pressure_too_low"), (80.6, "pressure_above_maximum")):
         found = assessed(van(structs.replace(SINGLE, pressure_pa=now_psi * PSI)), (2_000, 2_300))
         assert code in codes(found, "rear.right")
     fine = assessed(van(structs.replace(SINGLE, pressure_pa=55 * PSI)), (2_000, 2_300))

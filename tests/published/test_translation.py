@@ -7,10 +7,9 @@ import pytest
 
 from axlewright.core.errors import OutOfRange
 from axlewright.core.inflation.translation import (
-    IDEAL_GAS_ERROR_SHARE,
-    NITROGEN_AIR_SHARE,
     TireState,
     cold_by_build_up_pa,
+    departure,
     translated,
 )
 
@@ -72,17 +71,35 @@ def test_the_published_coefficients_are_those_of_other_handbooks_at_room_tempera
     assert dry_air(300.0) * 1e6 == pytest.approx(-7.5, abs=0.3)
 
 
-def test_real_air_and_nitrogen_stay_as_close_to_the_translation_as_is_said() -> None:
-    worst = max(
-        abs(real_pa(gas, *span) - ideal_pa(*span)) / ideal_pa(*span) for span in spans() for gas in (nitrogen, dry_air)
-    )
-    assert 0.9 * IDEAL_GAS_ERROR_SHARE < worst <= IDEAL_GAS_ERROR_SHARE
+def test_the_departure_is_that_of_the_gases_and_nowhere_above_a_share_of_the_pressure() -> None:
+    worst = 0.0
+    for span in spans():
+        air_pa, nitrogen_pa, there_pa = real_pa(dry_air, *span), real_pa(nitrogen, *span), ideal_pa(*span)
+        answer = departure(*span)
+        # A part in 20,000 for the rest of the air, which counts as oxygen here and is left out there.
+        by_hand_pa = max(abs(air_pa - there_pa), abs(nitrogen_pa - there_pa))
+        assert answer.ideal_pa == pytest.approx(by_hand_pa, abs=5e-5 * there_pa, rel=1e-3)
+        assert answer.nitrogen_pa == pytest.approx(abs(nitrogen_pa - air_pa), abs=5e-6 * there_pa)
+        assert answer.nitrogen_pa <= 0.0002 * there_pa
+        worst = max(worst, answer.ideal_pa / there_pa)
+    assert 0.9 * 0.0085 < worst <= 0.0085
 
 
-def test_nitrogen_and_air_differ_by_less_than_any_gauge_shows() -> None:
-    """A share of 0.0002 of 1.1 MPa is 220 Pa, 0.03 psi."""
-    worst = max(abs(real_pa(nitrogen, *span) - real_pa(dry_air, *span)) / ideal_pa(*span) for span in spans())
-    assert 0.5 * NITROGEN_AIR_SHARE < worst <= NITROGEN_AIR_SHARE
+@pytest.mark.parametrize("kelvin", [243.0, 293.0, 343.0])
+def test_at_one_temperature_no_gas_departs(kelvin: float) -> None:
+    answer = departure(900e3, kelvin, kelvin)
+    assert (answer.ideal_pa, answer.nitrogen_pa) == pytest.approx((0.0, 0.0), abs=1e-6)
+
+
+def test_the_departure_goes_with_the_change_of_temperature_by_hand() -> None:
+    """Hand: B = a - b exp(c/T) in cm3/mol at 300 and 290 K is -5.182 and -7.135 of nitrogen, -15.347 and -17.463 of
+    oxygen, -15.151 and -17.209 of argon: differences 1.953, 2.116 and 2.058, of dry air by volume 1.988. At 700 kPa
+    and 300 K there are 700e3/(8.3145 x 300) = 280.64 mol/m3, hence a share of 5.579e-4 of 676.67 kPa: 377.5 Pa, to
+    first order in B, and (1 - 2 B rho) of it, +0.4 %, to second.
+    """
+    near, far = departure(700e3, 300.0, 290.0).ideal_pa, departure(700e3, 300.0, 280.0).ideal_pa
+    assert near == pytest.approx(377.5 * 1.004, rel=2e-3)
+    assert 2.0 < far / near < 2.1
 
 
 def test_a_real_tire_that_cools_by_20_k_loses_one_kilopascal_more() -> None:

@@ -29,10 +29,10 @@ def test_tread_is_kept_at_the_published_depth_and_not_below(steers: bool, thirty
     assert finding.facts["limit"] == Quantity("fine_length", pytest.approx(least_m))
 
 
-def test_a_steering_tire_below_four_thirty_seconds_is_a_warning_and_below_two_critical() -> None:
-    for thirty_seconds, severity in ((3, Severity.WARNING), (1, Severity.CRITICAL)):
-        (finding,) = findings(TireSeen("steer.left", True, tread_depths_m=(thirty_seconds * THIRTY_SECOND_M,)))
-        assert (finding.code, finding.severity) == ("tread_below_least", severity)
+@pytest.mark.parametrize(("steers", "thirty_seconds"), [(True, 3.9), (True, 1), (False, 1.9)])
+def test_tread_below_its_least_is_critical_on_every_wheel(steers: bool, thirty_seconds: float) -> None:
+    (finding,) = findings(TireSeen("front.left", steers, tread_depths_m=(thirty_seconds * THIRTY_SECOND_M,)))
+    assert (finding.code, finding.severity) == ("tread_below_least", Severity.CRITICAL)
 
 
 # Published: 49 CFR 393.75(a): body ply or belt exposed; tread or sidewall separation; flat or audible leak; a cut that

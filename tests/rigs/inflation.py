@@ -32,8 +32,8 @@ def requests(draw: st.DrawFn, make: Any) -> Any:
     def pressure(low: float = 60e3, high: float = 1_350e3) -> float:
         return draw(numbers(units["pressure"], low, high))
 
-    def temperature() -> float:
-        return draw(numbers(units["temperature"], 215.0, 370.0))
+    def temperature(low: float = 215.0) -> float:
+        return draw(numbers(units["temperature"], low, 370.0))
 
     def altitude() -> float:
         return draw(numbers(units["altitude"], -440.0, 5_900.0))
@@ -116,16 +116,19 @@ def monitor(draw: st.DrawFn, pressure: Any, temperature: Any, altitude: Any, uni
         **maybe(draw, "fill", lambda: state(temperature, altitude)),
         **maybe(draw, "coldest", lambda: {"ambient_temperature": temperature(), "altitude": altitude()}),
     }
-    low, high = sorted((altitude(), altitude()))
+    places = [place["altitude"] for place in conditions.values()] if draw(st.integers(0, 9)) else []
+    heights = sorted([altitude(), altitude(), *places])
+    low, high = heights[0], heights[-1]
     vehicle = {
         "kind": draw(st.sampled_from(KINDS)),
         "gvwr": draw(numbers(units["mass"], 1_000.0, 20_000.0)),
         "dual_wheels": draw(st.booleans()),
+        **maybe(draw, "built_since_september_2007", lambda: draw(st.booleans())),
     }
     policy = {
         **maybe(draw, "low_share", lambda: draw(st.floats(0.5, 0.99))),
         **maybe(draw, "high_share", lambda: draw(st.floats(1.01, 2))),
-        **maybe(draw, "hot_temperature", temperature),
+        **maybe(draw, "hot_temperature", lambda: temperature(323.0)),
     }
     return {
         "axles": axles,

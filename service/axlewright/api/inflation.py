@@ -94,7 +94,9 @@ def set_monitor(data: JSONBody[SetMonitorRequest]) -> SetMonitorAnswer:
 def find_leaks(data: JSONBody[FindLeaksRequest]) -> FindLeaksAnswer:
     """How fast each tire loses pressure, compared with the others of its axle, and when it will hold too little.
 
-    Every check is brought to one temperature and altitude first. A loss is told only from five checks since the last
-    refill, with its interval, and is `unsettled` where the noise hides it. Stores nothing.
+    Every check is brought to one temperature and altitude first. A loss rate is told only from five checks since the
+    last refill, with its interval, and is `unsettled` where the noise hides it; a sudden loss is told from two. The
+    most checks of the most tires fit, written without spaces, in a body of 1 MiB; an operator may set another limit.
+    Stores nothing.
     """
     return find_leaks_answer(data)

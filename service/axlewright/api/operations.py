@@ -8,6 +8,7 @@ from litestar import Litestar, MediaType, Response
 from litestar.handlers import HTTPRouteHandler
 from litestar.params import PathParameter, QueryParameter
 from litestar.routes import HTTPRoute
+from litestar.utils.sync import AsyncCallable
 
 from axlewright.contract.openapi import JSON, Operation, Parameter
 
@@ -34,13 +35,19 @@ def _operation(route: HTTPRoute, handler: HTTPRouteHandler, method: str) -> Oper
         operation_id=handler.operation_id,
         tags=tuple(handler.tags),
         summary=handler.summary,
-        description=handler.description or getdoc(handler.fn) or handler.summary,
+        description=_description(handler) or handler.summary,
         status=handler.status_code,
         answer=_answer(handler.parsed_return_field.raw),
         answer_media_type=_media_type(handler.media_type),
         body=None if body is None else body.annotation,
         parameters=tuple(_parameters(handler)),
     )
+
+
+def _description(handler: HTTPRouteHandler) -> str | None:
+    """Return what the handler's function says of itself; one that runs in a thread stands in a wrapper."""
+    function = handler.fn.func if isinstance(handler.fn, AsyncCallable) else handler.fn
+    return handler.description or getdoc(function)
 
 
 def _answer(annotation: Any) -> Any:

@@ -42,6 +42,8 @@ def write_upkeep_calendar(data: JSONBody[UpkeepRequest]) -> CalendarText:
     """The same items as an iCalendar file (RFC 5545) in UTF-8: an all-day event each, or a to-do where no day is known.
 
     An entry keeps its identifier (UID) as long as it counts from the same event of the same `rig.id`, wherever its day
-    moves, so that importing again replaces it. What is overdue stands on the day on which it fell due. Stores nothing.
+    moves, so that importing again replaces it: the sequence number rises with `as_of`. What was done and recorded
+    gives a new entry with another identifier, and the old one stays in the calendar until it is removed there. What is
+    overdue stands on the day on which it fell due. Stores nothing.
     """
     return write_upkeep_calendar_answer(data)

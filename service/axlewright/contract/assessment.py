@@ -60,7 +60,7 @@ def assess_answer(request: AssessRequest) -> AssessAnswer:
     assessment = result.assessment
     answer = AssessAnswer(
         units=result.units,
-        summary=summary_answer(assessment),
+        summary=summary_answer(assessment, result.findings),
         reconciliation=reconciliation_answer(result.session, assessment, result.units),
         wheel_ends=wheel_end_answers(assessment),
         axles=axle_answers(assessment),

@@ -11,6 +11,7 @@ from icalendar import Event as CalendarEvent
 from msgspec import Struct
 
 from axlewright.core.upkeep.due import Due
+from axlewright.core.upkeep.events import CALENDAR
 
 PRODUCT: Final = "-//Axlewright//Upkeep//EN"
 NAMESPACE: Final = UUID("6f0c3d52-8a41-4c0e-9b57-2f1d8e63a7c4")
@@ -27,7 +28,8 @@ class EntryWords(Struct, frozen=True):
 def calendar_text(items: Iterable[Due], words: Callable[[Due], EntryWords], as_of: date, rig: str) -> bytes:
     """Return due items as an iCalendar file, in the order given: with a date an all-day event, without one a to-do.
 
-    The same items give the same bytes: entries are stamped with ``as_of`` at midnight UTC. There must be an item, for
+    The same items give the same bytes: entries are stamped with ``as_of`` at midnight UTC, and their sequence number,
+    by which importers tell the newer one (RFC 5545, 3.8.7.4), counts its days. There must be an item, for
     RFC 5545 section 3.6 wants a component in every calendar; each tire has one.
     """
     calendar = Calendar()
@@ -52,6 +54,7 @@ def _entry(item: Due, words: EntryWords, as_of: date, rig: str) -> CalendarEvent
     entry = Todo() if item.due_on is None else CalendarEvent()
     entry.add("UID", entry_uid(item, rig))
     entry.add("DTSTAMP", datetime.combine(as_of, time(), UTC))
+    entry.add("SEQUENCE", (as_of - CALENDAR[0]).days)
     if item.due_on is not None:
         entry.add("DTSTART", item.due_on)
         entry.add("TRANSP", "TRANSPARENT")

@@ -19,7 +19,7 @@ class Code:
 CROSS_FIELD_CODES: tuple[Code, ...] = (
     Code(NOT_YET_COMPUTED, "The document is valid, but this version does not compute what it asks for."),
     Code("inconsistent_choice", "Exactly one of several names is needed, and none or more than one was given."),
-    Code("inconsistent_conditions", "A lowest temperature or altitude lies above the highest."),
+    Code("inconsistent_conditions", "A lowest temperature or altitude lies above the highest, or a place beyond them."),
     Code("inconsistent_dates", "Checks of a tire are not listed in the order of time."),
     Code("inconsistent_day", "A day is no likely one, or lies after the day that it cannot follow."),
     Code("inconsistent_event", "An event has a field that belongs to another kind of event."),
@@ -39,7 +39,10 @@ CROSS_FIELD_CODES: tuple[Code, ...] = (
     Code("inconsistent_reading", "A reading has more divisions than a scale of the stated class can show."),
     Code("inconsistent_reference", "A name refers to nothing in the request."),
     Code("inconsistent_repeat", "A wheel stands on two platforms at one time."),
-    Code("inconsistent_table", "A tire table does not rise in pressure and load."),
+    Code(
+        "inconsistent_table",
+        "A tire table does not rise, is told in another unit, or stands beside one that says otherwise.",
+    ),
     Code("inconsistent_units", "A kind of quantity is used that `units` does not name."),
 )
 """Codes of faults between fields; those of contradictions begin with `inconsistent_`."""

@@ -87,7 +87,7 @@ def _cross_field_faults(request: AssessRequest) -> Iterator[Fault]:
         yield Fault(
             "inconsistent_choice",
             "",
-            "A request has either weigh tickets or loads that you know, exactly one of the two.",
+            "Send either `session`, the weigh tickets, or `loads`, those that you know: exactly one of the two.",
             None,
             "session, or loads",
         )

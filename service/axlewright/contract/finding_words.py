@@ -137,6 +137,14 @@ FINDINGS: dict[str, Words] = {
         (Severity.CRITICAL,),
         TIRE_ROOMS,
     ),
+    "special_trailer_speed_over": Words(
+        "The rig is driven faster than special-trailer tires without a speed symbol are made for.",
+        "{subject} is driven at up to {value}; its special-trailer tires without a speed symbol are made for {limit}.",
+        "Drive slower, or fit tires with a speed symbol for the speed.",
+        "Tire and Rim Association, special-trailer tires, as tire makers quote it",
+        (Severity.CRITICAL,),
+        TIRE_ROOMS,
+    ),
     "limit_tight": Words(
         "A limit is kept with little left.",
         "{subject} has {value} against the limit of {limit} ({kind}): kept, with little left.",
@@ -201,6 +209,41 @@ FINDINGS: dict[str, Words] = {
         "Compare the entry with the sidewall.",
         "ISO 4000-1, ISO 4209-1",
         (Severity.NOTICE,),
+        TIRE_ROOMS,
+    ),
+    "marking_contradicts_table": Words(
+        "The marked load is more than the published table of the size gives at the marked pressure.",
+        "{marked} at {pressure} was entered for “{designation}” on {subject}; the published table gives {table} there. "
+        "The lower counts.",
+        "Read maximum load and pressure on the sidewall again, and the load range; if they are right, send the tire "
+        "maker's table as `tire_tables`.",
+        "Published load/inflation rows of the size, load range and fitment",
+        (Severity.WARNING,),
+        TIRE_ROOMS,
+    ),
+    "pressure_unusual_for_load_range": Words(
+        "The marked pressure is unusual for the load range.",
+        "{marked} was entered as most for “{designation}” on {subject}, load range {load_range}, on which {least} to "
+        "{most} is usual.",
+        "Read load range and maximum pressure on the sidewall again.",
+        "Usual pressures of load ranges, published charts; no law ties them",
+        (Severity.NOTICE,),
+        TIRE_ROOMS,
+    ),
+    "tire_not_for_vehicle": Words(
+        "A special-trailer tire is on a motor vehicle.",
+        "“{designation}” on {subject} is a special-trailer tire: it is made for trailers only.",
+        "Do not drive like this. Fit tires made for the vehicle.",
+        "Tire and Rim Association, special-trailer (ST) service, from memory; 49 CFR 571.110 and 571.120",
+        (Severity.CRITICAL,),
+        TIRE_ROOMS,
+    ),
+    "temporary_spare_fitted": Words(
+        "A temporary spare is fitted.",
+        "“{designation}” on {subject} is a temporary spare: it is not for trips.",
+        "Drive no farther than to a tire dealer, slowly, and fit a full tire.",
+        "Temporary spare (T type), 49 CFR 571.110 and 571.139, from memory",
+        (Severity.CRITICAL,),
         TIRE_ROOMS,
     ),
     "side_difference_look": Words(
@@ -271,7 +314,7 @@ FINDINGS: dict[str, Words] = {
     ),
     "pressure_too_low": Words(
         "A tire holds less than its load needs.",
-        "{subject} holds {present}; the load on its axle needs {needed} cold.",
+        "{subject} holds {present}; the load on its axle needs {at_least}{needed} cold.",
         "Inflate before driving.",
         "Least cold pressure for the load",
         (Severity.CRITICAL,),
@@ -297,6 +340,15 @@ FINDINGS: dict[str, Words] = {
         "Special-trailer tires keep their pressure at any load.",
         "{subject} is on special-trailer tires: they keep {cold}, the label's or sidewall's pressure. By load alone "
         "the least would be {least}; that is information.",
+        "Do not lower it by load.",
+        COMMON_PRACTICE,
+        (Severity.INFO,),
+        ("inflation",),
+    ),
+    "heaviest_of_trailer_pressure_kept": Words(
+        "Special-trailer tires hold what the heaviest axle of their trailer needs.",
+        "{subject} is on special-trailer tires: they hold {cold}, what the heaviest axle of the trailer needs, the "
+        "same for all. By its own load alone the least would be {least}; that is information.",
         "Do not lower it by load.",
         COMMON_PRACTICE,
         (Severity.INFO,),
@@ -411,7 +463,7 @@ FINDINGS: dict[str, Words] = {
     ),
     "label_below_need": Words(
         "The label's pressure does not carry the load.",
-        "The label says {label} for {subject}; the load needs {needed}.",
+        "The label says {label} for {subject}; the load needs {at_least}{needed}.",
         "Hold the recommended pressure, or take load off: the label does not cover this load.",
         "Least cold pressure for the load",
         (Severity.WARNING,),
@@ -450,8 +502,8 @@ FINDINGS: dict[str, Words] = {
         ("inflation",),
     ),
     "top_up_when_coldest": Words(
-        "The filling holds the least pressure when coldest, but not the recommended one.",
-        "Filled now, {subject} will hold its least pressure at the coldest soak, but not {cold}.",
+        "The filling holds the least pressure here and when coldest, but not the recommended one at both.",
+        "Filled now, {subject} will hold its least pressure here and at the coldest soak, but not {cold} at both.",
         "Correct it cold at the coldest place before driving off.",
         "Gas law; ISO 2533 atmosphere",
         (Severity.NOTICE,),
@@ -460,15 +512,17 @@ FINDINGS: dict[str, Words] = {
     "coldest_not_given": Words(
         "The coldest soak was not given.",
         "The setting for {subject} holds here; the coldest soak of the trip was not given.",
-        "Send `conditions.coldest`, or check again cold where it is colder.",
+        "Send `conditions.coldest`, or check again cold where it is colder. If the tires are warm, wait until they are "
+        "cold, or send `conditions.fill.ambient_temperature`.",
         CALLER,
         (Severity.NOTICE,),
         ("inflation",),
     ),
     "trip_out_of_reach": Words(
         "No filling serves a stop of a trip.",
-        "No filling of {subject} serves {stop}: not even a correction on the way keeps it within its bounds there.",
-        "Lighten the axle so that it needs less, add a stop where the tires can be set, or travel in another season.",
+        "No filling of {subject} serves {stop}: not even one made there keeps it within its bounds from the coldest to "
+        "the hottest soak.",
+        "Lighten the axle so that it needs less, or travel in another season.",
         "Gas law; ISO 2533 atmosphere",
         (Severity.WARNING,),
         ("inflation",),
@@ -479,6 +533,32 @@ FINDINGS: dict[str, Words] = {
         "Set the tires there as `fills` says, in the morning before driving off.",
         "Gas law; ISO 2533 atmosphere",
         (Severity.NOTICE,),
+        ("inflation",),
+    ),
+    "trip_stop_corrected_there": Words(
+        "No filling before a stop serves it: it must be corrected there.",
+        "{subject} is out of its bounds on arrival at {stops}, whatever is filled before.",
+        "Let the tires stand there until they are cold, and set them as `fills` says before driving off.",
+        "Gas law; ISO 2533 atmosphere",
+        (Severity.WARNING,),
+        ("inflation",),
+    ),
+    "trip_below_recommended": Words(
+        "A filling of a trip holds what the load needs, but not the recommended pressure everywhere.",
+        "At {places} the ceiling leaves no filling of {subject} that holds the recommended {cold} everywhere after it. "
+        "What is set there holds what the load needs.",
+        "Correct it, cold, where it holds less than is recommended, before driving off.",
+        "Gas law; ISO 2533 atmosphere",
+        (Severity.WARNING,),
+        ("inflation",),
+    ),
+    "present_below_recommended": Words(
+        "The present filling holds enough for the load on the whole trip, but less than is recommended.",
+        "As it is filled now, {subject} will show {shown} when coldest at {stop}, less than the {recommended} "
+        "recommended.",
+        "Inflate to the recommended pressure, cold: `one_fill` says what the gauge must show for it here.",
+        "Gas law; ISO 2533 atmosphere; the recommendation",
+        (Severity.WARNING,),
         ("inflation",),
     ),
     "present_below_least": Words(
@@ -498,6 +578,26 @@ FINDINGS: dict[str, Words] = {
         (Severity.WARNING,),
         ("inflation",),
     ),
+    "below_least_when_coldest": Words(
+        "A tire holds less than its load needs when coldest.",
+        "Filled to its cold pressure at the filling place, {subject} holds less than its load needs when coldest: "
+        "{shown} against {least}.",
+        "Fill it higher, as `set_now` of the recommendation or the itinerary says, or correct it cold at the coldest "
+        "place before driving off.",
+        "Gas law; ISO 2533 atmosphere; least cold pressure for the load",
+        (Severity.WARNING,),
+        ("inflation",),
+    ),
+    "monitor_share_too_high": Words(
+        "The low set point's share leaves no room for the cold.",
+        "At the coldest soak a monitor shows {shown} for {subject}, too close to the low set point of {low}. More air "
+        "does not help: it raises the set point by as much as the reading, or more.",
+        "Choose a lower `policy.low_share`, but no set point below the least pressure, or correct the tires cold at "
+        "the coldest place before driving off.",
+        "Gas law; common practice, no published source",
+        (Severity.WARNING,),
+        ("inflation",),
+    ),
     "monitor_alarms_when_cold": Words(
         "A good tire comes too close to the monitor's low set point on a cold morning.",
         "At the coldest soak {subject} shows {shown}, too close to the low set point of {low}: the monitor may alarm.",
@@ -508,8 +608,8 @@ FINDINGS: dict[str, Words] = {
     ),
     "monitor_cannot_tell": Words(
         "No filling keeps a good tire clear of the monitor's low set point on a cold morning.",
-        "At the coldest soak {subject} shows {shown} against the low set point of {low}, and no cold pressure that "
-        "tires and wheels may hold leaves a gap.",
+        "At the coldest soak a monitor shows {shown} for {subject} against the low set point of {low}, and no cold "
+        "pressure that tires and wheels may hold leaves enough of a gap.",
         "Correct the tires cold at the coldest place before driving off; do not lower the set point below the least "
         "pressure.",
         "Gas law; common practice, no published source",
@@ -520,8 +620,18 @@ FINDINGS: dict[str, Words] = {
         "A sealed sensor on a good tire comes too close to its low set point on a cold morning at altitude.",
         "At the coldest soak a sealed sensor on {subject} shows {shown} against its low set point of {low}: the "
         "monitor may alarm though the tire is good.",
-        "Check with a gauge when it alarms; a lower set point would come too late at the foot of the mountains.",
+        "Raise the cold pressure to {raised}, which tires and wheels may hold, or check with a gauge when it alarms; a "
+        "lower set point would come too late at the foot of the mountains.",
         "Gas law; ISO 2533 atmosphere; common practice, no published source",
+        (Severity.NOTICE,),
+        ("inflation",),
+    ),
+    "telltale_above_label": Words(
+        "The vehicle's own telltale may light above the label's pressure.",
+        "The table's minimum for the tires of {subject} has the vehicle's own telltale light at {threshold}, which is "
+        "above the label's pressure.",
+        "Check label and `telltale_tire`; if both are right, the telltale may light on tires filled to the label.",
+        "49 CFR 571.138 S4.2(a) and table 1",
         (Severity.NOTICE,),
         ("inflation",),
     ),
@@ -541,18 +651,55 @@ FINDINGS: dict[str, Words] = {
         (Severity.CRITICAL,),
         ("inflation",),
     ),
+    "line_at_least": Words(
+        "The line through a tire's checks is at its least pressure already, though the last check shows more.",
+        "{subject} showed {shown} at its last check, brought to the reference, but the line through its checks is at "
+        "the least of {least} already.",
+        "Check it again, cold, and fill it before driving.",
+        "Your own input; gas law; Theil-Sen line",
+        (Severity.WARNING,),
+        ("inflation",),
+    ),
+    "sudden_loss": Words(
+        "A tire fell from one check to the next by more than its line, or a sound tire, explains.",
+        "{subject} fell suddenly, from {before} to {after} within {span}, brought to the reference.",
+        "Check it again at once. Unless air was let out or a check was misread, do not drive on it before it was "
+        "looked at: valve, valve core, bead, tread and sidewalls.",
+        "1.5 psi (10.3 kPa) and two standard uncertainties beyond what was to be expected; critical from 5 psi "
+        "(34.5 kPa) a week, or at the least pressure; judgement",
+        (Severity.CRITICAL, Severity.WARNING),
+        ("inflation",),
+    ),
+    "tire_losing_fast": Words(
+        "A tire loses 5 psi (34.5 kPa) a week or more, beyond what the readings' noise can feign.",
+        "{subject} loses air fast: from {before} to {after} within {span}, over {checks} checks, brought to the "
+        "reference.",
+        "Do not drive on it before it was looked at: valve, valve core, bead, tread and sidewalls.",
+        "Theil-Sen slope with Sen's interval; the threshold is judgement",
+        (Severity.CRITICAL,),
+        ("inflation",),
+    ),
+    "keeps_being_refilled": Words(
+        "A tire lost more than a sound one does before it was filled up again.",
+        "{subject} lost {loss} in {span} of checks before {refills} (standard uncertainty {doubt}).",
+        "Filling up mends no leak: look at valve, valve core, bead and tread.",
+        "Differences between checks; from 1.5 psi (10.3 kPa) beyond what a sound tire may lose in the time, judgement",
+        (Severity.WARNING,),
+        ("inflation",),
+    ),
     "tire_losing": Words(
         "A tire loses pressure, beyond what the readings' noise can feign.",
         "{subject} loses {loss} in 30 days (95 %: {low} to {high}).",
-        "Look at valve, valve core, bead and tread; a sound tire is commonly said to lose up to 1 psi (7 kPa) a month.",
+        "Look at valve, valve core, bead and tread; a sound tire is commonly said to lose 1 to 1.5 psi (7 to 10 kPa) a "
+        "month.",
         "Theil-Sen slope with Sen's interval",
         (Severity.WARNING, Severity.INFO),
         ("inflation",),
     ),
     "tire_gaining": Words(
         "A tire gains pressure, which none does by itself.",
-        "{subject} gains {gain} in 30 days (95 %: {low} to {high}): a refill was not marked, or it was checked warmer "
-        "than stated.",
+        "{subject} gains pressure, from {before} to {after} within {span}, over {checks} checks: a refill was not "
+        "marked, or it was checked warmer than stated.",
         "Mark refills with `refilled`, and measure the tire's own temperature.",
         "Theil-Sen slope with Sen's interval",
         (Severity.NOTICE,),
@@ -577,7 +724,8 @@ FINDINGS: dict[str, Words] = {
     ),
     "height_does_not_pass": Words(
         "The rig is as high as a height that it is meant to pass, or higher.",
-        "The rig is {value} high and does not pass {name} of {limit}: {difference} too high.",
+        "The rig is {value} high and leaves nothing under {name} of {limit}: to pass, it would have to be more than "
+        "{difference} lower.",
         "Take another way, or lower what stands highest and measure again.",
         CALLER,
         (Severity.CRITICAL,),
@@ -618,7 +766,7 @@ FINDINGS: dict[str, Words] = {
     ),
     "within_legal_height": Words(
         "The rig keeps a usual legal limit of height.",
-        "The rig is {value} high, {difference} below the limit of {limit} ({name}).",
+        "The rig is {value} high and keeps the limit of {limit} with {difference} to spare ({name}).",
         "Signs along the way and local law come first.",
         "Directive 96/53/EC, annex I, for the European Union; state law in the United States, from memory",
         (Severity.INFO,),
@@ -627,10 +775,11 @@ FINDINGS: dict[str, Words] = {
     "tread_below_least": Words(
         "A tire's tread is shallower than the least depth of the yardstick.",
         "The tread of {subject} is {value} deep at its least, below {limit}.",
-        "Replace the tire before a trip.",
+        "Replace the tire before a trip. The yardstick binds commercial vehicles; others do well to keep it, and local "
+        "law may ask for more or less.",
         "49 CFR 393.75(b), (c), 4/32 in on the front wheels of a motor vehicle, 2/32 in elsewhere: it binds commercial "
         "vehicles, and is a yardstick for others",
-        (Severity.CRITICAL, Severity.WARNING),
+        (Severity.CRITICAL,),
         ("upkeep",),
     ),
     "tread_near_least": Words(
@@ -661,7 +810,7 @@ FINDINGS: dict[str, Words] = {
     ),
     "tire_past_age": Words(
         "A tire has reached the age at which it is replaced whatever it looks like.",
-        "{subject}, made in the week of {made_on}, is {years} years old: it has reached the age of replacement.",
+        "{subject}, dated to the week of {made_on}, is {years} years old: it has reached the age of replacement.",
         "Replace it. If its maker or the vehicle's names another age, the earlier counts.",
         f"{COMMON_PRACTICE}; makers' published advice names six to ten years",
         (Severity.WARNING,),
@@ -669,7 +818,7 @@ FINDINGS: dict[str, Words] = {
     ),
     "tire_ages": Words(
         "A tire has reached the age from which it is inspected every year.",
-        "{subject}, made in the week of {made_on}, is {years} years old: have it inspected every year.",
+        "{subject}, dated to the week of {made_on}, is {years} years old: have it inspected every year.",
         "Have it inspected inside and out by a tire dealer, at least yearly; some vehicle makers replace at six years.",
         f"{COMMON_PRACTICE}; makers' published advice",
         (Severity.NOTICE,),
@@ -682,6 +831,31 @@ FINDINGS: dict[str, Words] = {
         "Replace it, unless papers show that it has not reached the age of replacement.",
         "49 CFR 574.5, one digit for the year until July 2000 (from memory); the age of replacement is common practice",
         (Severity.WARNING, Severity.NOTICE),
+        ("upkeep",),
+    ),
+    "tire_date_of_retreading": Words(
+        "A tire is retreaded: its number dates the retreading.",
+        "{subject} is retreaded: its number dates the retreading, and its casing is older.",
+        "Ask the retreader for the age of the casing; until then take no age here for that of the tire.",
+        "49 CFR 574.5(a)(2): the number that a retreader marks",
+        (Severity.NOTICE,),
+        ("upkeep",),
+    ),
+    "tire_date_ambiguous": Words(
+        "A tire's number can be read in more than one way, and so its age.",
+        "The number of {subject} can be read in more than one way: its date is not sure, nor whether it is that of the "
+        "casing. Its `doubts` among `ages` say how.",
+        "Look at the gaps in the number, and at the other side of the tire; send the number with its gaps.",
+        "49 CFR 574.5 and its former versions; the former layout from memory",
+        (Severity.NOTICE,),
+        ("upkeep",),
+    ),
+    "tire_date_on_other_side": Words(
+        "The number read of a tire has no date: that is on its other side.",
+        "The number of {subject} has no date: nothing is said of its age.",
+        "Read the full number, with the date, on the other side of the tire.",
+        "49 CFR 571.139 S5.5.1, full number on one side, full or partial on the other (from memory)",
+        (Severity.INFO,),
         ("upkeep",),
     ),
     "valve_stem_unsound": Words(
@@ -727,9 +901,10 @@ FINDINGS: dict[str, Words] = {
     "mates_differ_in_pressure": Words(
         "The pressures of the two tires of a dual differ too much.",
         "The tires of {subject} hold {inner} inside and {outer} outside: {difference} apart, more than {most}.",
-        "Look for a leak in the softer one, then set both alike, cold.",
+        "Look for a leak in the softer one, then set both alike, cold. One that holds a fifth less than its mate is "
+        "taken for run flat: have it looked at inside before driving on.",
         COMMON_PRACTICE,
-        (Severity.WARNING,),
+        (Severity.CRITICAL, Severity.WARNING),
         ("upkeep",),
     ),
     "mates_not_compared": Words(

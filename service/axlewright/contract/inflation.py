@@ -49,7 +49,8 @@ class InflationAnswer(Struct, frozen=True, kw_only=True):
     axle: Annotated[NameOut, Meta(description="Which axle.")]
     governing_wheel_end: Annotated[NameOut | None, Meta(description="The wheel end that needs the most.")]
     design_load_per_tire: Annotated[
-        MassOut | None, Meta(description="Its load per tire at the upper bound, with the reserve asked for.")
+        MassOut | None,
+        Meta(description="Its load per tire at the upper bound, with the reserve asked for where that can be had."),
     ]
     least_cold_pressure: Annotated[
         PressureUpOut | None,
@@ -72,8 +73,9 @@ class InflationAnswer(Struct, frozen=True, kw_only=True):
     until_weighed: Annotated[
         PressureOut | None,
         Meta(
-            description="What to hold while the wheel ends are not known: no pressure by load. "
-            "Null where they are known."
+            description="What to hold while the wheel ends are not known: label or sidewall, and no less than the "
+            "heavier end of half an axle split 55 to 45 needs. A floor, not known to be enough unless it is the "
+            "sidewall's maximum. Null where they are known."
         ),
     ]
     label_pressure: Annotated[

@@ -18,12 +18,13 @@ from axlewright.core.assessment import worst_first
 from axlewright.core.findings import Fact, Finding, Severity, pressure
 from axlewright.core.inflation.fillings import Bounds, FillRange, Stop, TripFill
 from axlewright.core.inflation.gas import gauge_at
-from axlewright.core.inflation.itinerary import Itinerary, NoFill, PresentFill, StopGauge, itinerary
+from axlewright.core.inflation.itinerary import Itinerary, PresentFill, StopGauge, itinerary
+from axlewright.core.inflation.needs import is_above_ceiling
 from axlewright.core.policy import Fill
 from axlewright.core.units import BAR_PA, KILOPASCAL_PA, PSI_PA, exceeds
 
 GAUGE_STEPS_PA: Final = {"psi": PSI_PA, "kPa": 5 * KILOPASCAL_PA, "bar": 0.05 * BAR_PA}
-"""Default step to which a fill is rounded up, by the unit in which it is asked for: what a gauge shows."""
+"""Default step to which a fill is rounded, by the unit in which it is asked for: what a gauge shows."""
 
 BASIS = (
     "Gas law at constant volume; ambient pressure of the standard atmosphere (ISO 2533), weather left out",
@@ -31,19 +32,14 @@ BASIS = (
     f"{COMMON_PRACTICE}: corrections are made cold, before driving off, as late as they can be",
 )
 ROLLING = (
-    "Only parked tires are judged: a tire that runs gets warmer and shows more, and nothing is let out of it for that. "
-    "A tire in the sun can be far warmer than the air: give its hottest soak."
+    "Only cold tires are judged, at the temperature of the air: a tire that runs or stands in the sun gets warmer and "
+    "shows more, which a cold pressure allows for, and nothing is let out of it for that."
 )
-NO_FILL: dict[NoFill, str] = {
-    NoFill.CORRECTIONS_NEEDED: "No one fill serves every stop, but each leg can be served: see `fills`.",
-    NoFill.STOP_TOO_WIDE: (
-        "At {stop} coldest and hottest soak lie so far apart that what holds enough when coldest is too much when "
-        "hottest: no fill serves it."
-    ),
-    NoFill.LEG_TOO_WIDE: (
-        "What {stop} needs cannot be set where one leaves for it: there it would be outside the bounds already."
-    ),
-}
+HERE = "the filling place"
+STOP_TOO_WIDE = (
+    "At {stop} coldest and hottest soak lie so far apart that what holds enough when coldest is too much when hottest: "
+    "no fill serves it, not even one made there."
+)
 
 
 class StopGaugeAnswer(Struct, frozen=True, kw_only=True):
@@ -87,9 +83,18 @@ class TripFillAnswer(Struct, frozen=True, kw_only=True):
     altitude: Annotated[AltitudeOut, Meta(description="Of the place.")]
     range: Annotated[FillRangeAnswer, Meta(description="What serves as well.")]
     holds_cold_pressure: Annotated[
-        bool, Meta(description="It holds `cold_pressure` wherever it serves; if not, at least the least one.")
+        bool,
+        Meta(
+            description="It holds `cold_pressure` wherever it serves; if not, it comes as near to it as `range` allows."
+        ),
     ]
-    serves_through: Annotated[NameOut, Meta(description="The last stop that it serves.")]
+    serves_through: Annotated[
+        NameOut | None,
+        Meta(
+            description="The last stop that it serves; null where it only serves the drive to one that must be "
+            "corrected there."
+        ),
+    ]
 
 
 class HeldAnswer(Struct, frozen=True, kw_only=True):
@@ -116,11 +121,13 @@ class AxleTripAnswer(Struct, frozen=True, kw_only=True):
     fills: Annotated[
         Annotated[list[TripFillAnswer], Meta(max_length=MOST_STOPS)] | None,
         Meta(
-            description="The fewest fillings that serve the trip, in order; none where the present one does. Null "
-            "where none are enough."
+            description="The fewest fillings that serve the trip, in order; none where the present one does. A stop "
+            "that none before it serves has its own, made there before driving off. Null where none are enough."
         ),
     ]
-    points: Annotated[Points | None, Meta(description="What the gauge shows at each stop with `fills`.")]
+    points: Annotated[
+        Points | None, Meta(description="What the gauge shows at each stop with `fills`, as it is reached.")
+    ]
     present: Annotated[HeldAnswer | None, Meta(description="The present filling; null where it was not given.")]
     held_cold: Annotated[
         HeldAnswer, Meta(description="The tires simply set to `cold_pressure`, cold, at the filling place.")
@@ -219,7 +226,7 @@ def _stop_faults(stops: Sequence[StopInput]) -> Iterator[Fault]:
 
 
 def _axle_answer(plan: _Plan, trip: Itinerary) -> AxleTripAnswer:
-    because = None if trip.because is None else NO_FILL[trip.because].format(stop=plan.stop_name(trip.out_of_reach))
+    out_of_reach = plan.stop_name(trip.out_of_reach)
     return AxleTripAnswer(
         axle=plan.axle,
         outcome=_outcome(trip),
@@ -229,8 +236,8 @@ def _axle_answer(plan: _Plan, trip: Itinerary) -> AxleTripAnswer:
         points=None if trip.series is None else _points(trip.series),
         present=None if trip.present is None else _held(trip.present),
         held_cold=_held(plan.held_cold),
-        out_of_reach=plan.stop_name(trip.out_of_reach),
-        unknown_because=because,
+        out_of_reach=out_of_reach,
+        unknown_because=None if out_of_reach is None else STOP_TOO_WIDE.format(stop=out_of_reach),
     )
 
 
@@ -261,7 +268,7 @@ def _fill(plan: _Plan, fill: TripFill) -> TripFillAnswer:
         altitude=fill.altitude_m,
         range=_range(plan, fill.range),
         holds_cold_pressure=fill.range.holds_recommended,
-        serves_through=plan.stops[fill.through].name,
+        serves_through=plan.stop_name(fill.through),
     )
 
 
@@ -290,22 +297,44 @@ def _findings(plan: _Plan, trip: Itinerary) -> Iterator[Finding]:
         stop = plan.stops[trip.out_of_reach].name
         yield Finding("trip_out_of_reach", Severity.WARNING, plan.axle, {"stop": stop})
     elif trip.because is not None:
-        places = [plan.stop_name(each.before_leaving) or "the filling place" for each in trip.fills or ()]
-        yield Finding("trip_needs_corrections", Severity.NOTICE, plan.axle, {"places": ", ".join(places)})
+        yield Finding("trip_needs_corrections", Severity.NOTICE, plan.axle, {"places": _places(plan, trip.fills or ())})
+        outside = [point.name for point in trip.series or () if point.is_below_least or point.is_above_most]
+        if outside:
+            yield Finding("trip_stop_corrected_there", Severity.WARNING, plan.axle, {"stops": ", ".join(outside)})
+    below = [fill for fill in trip.fills or () if not fill.range.holds_recommended]
+    if below:
+        facts: dict[str, Fact] = {"places": _places(plan, below), "cold": pressure(plan.bounds.cold_pa)}
+        yield Finding("trip_below_recommended", Severity.WARNING, plan.axle, facts)
     if trip.present is not None:
         yield from _present_findings(plan, trip.present)
 
 
+def _places(plan: _Plan, fills: Sequence[TripFill]) -> str:
+    return ", ".join(plan.stop_name(fill.before_leaving) or HERE for fill in fills)
+
+
 def _present_findings(plan: _Plan, present: PresentFill) -> Iterator[Finding]:
-    """Yield where the present filling first falls short and where it first is too much."""
-    readings = [("the filling place", present.cold_pa, present.cold_pa)]
-    readings += [(stop.name, stop.coldest_pa, stop.hottest_pa) for stop in present.series]
-    least_pa, most_pa = plan.bounds.least_pa, plan.bounds.ceiling_pa
-    short = [(name, coldest_pa) for name, coldest_pa, _ in readings if exceeds(least_pa, coldest_pa)]
-    over = [(name, hottest_pa) for name, _, hottest_pa in readings if exceeds(hottest_pa, most_pa)]
-    for name, shown_pa in short[:1]:
-        facts: dict[str, Fact] = {"stop": name, "shown": pressure(shown_pa), "least": pressure(least_pa)}
+    """Yield what the present filling is where it stands now, as every room says it; else where it first fails."""
+    least_pa, cold_pa, most_pa = plan.bounds.least_pa, plan.bounds.cold_pa, plan.bounds.ceiling_pa
+    facts: dict[str, Fact] = {"present": pressure(present.cold_pa)}
+    if exceeds(least_pa, present.cold_pa):
+        facts |= {"needed": pressure(least_pa), "at_least": ""}
+        yield Finding("pressure_too_low", Severity.CRITICAL, plan.axle, facts)
+        return
+    if is_above_ceiling(present.cold_pa, most_pa):
+        facts["ceiling"] = pressure(most_pa)
+        yield Finding("pressure_above_maximum", Severity.CRITICAL, plan.axle, facts)
+        return
+    for stop in [each for each in present.series if each.is_below_least][:1]:
+        facts = {"stop": stop.name, "shown": pressure(stop.coldest_pa), "least": pressure(least_pa)}
         yield Finding("present_below_least", Severity.WARNING, plan.axle, facts)
-    for name, shown_pa in over[:1]:
+    here = (HERE, present.cold_pa)
+    hottest = [here, *((each.name, each.hottest_pa) for each in present.series)]
+    for name, shown_pa in [reading for reading in hottest if exceeds(reading[1], most_pa)][:1]:
         facts = {"stop": name, "shown": pressure(shown_pa), "most": pressure(most_pa)}
         yield Finding("present_above_most", Severity.WARNING, plan.axle, facts)
+    if present.serves:
+        coldest = [here, *((each.name, each.coldest_pa) for each in present.series)]
+        for name, shown_pa in [reading for reading in coldest if exceeds(cold_pa, reading[1])][:1]:
+            facts = {"stop": name, "shown": pressure(shown_pa), "recommended": pressure(cold_pa)}
+            yield Finding("present_below_recommended", Severity.WARNING, plan.axle, facts)

@@ -19,9 +19,15 @@ class StopInput(Input, frozen=True):
     name: Text
     altitude: Annotated[Altitude, Meta(description="Above sea level.")]
     coldest_temperature: Annotated[
-        Temperature, Meta(description="The tire's when coldest: of the air, at the end of a night.")
+        Temperature, Meta(description="The air's when coldest, at the end of a night: the parked tire takes it on.")
     ]
-    hottest_temperature: Annotated[Temperature, Meta(description="The parked tire's when hottest, in the sun.")]
+    hottest_temperature: Annotated[
+        Temperature,
+        Meta(
+            description="The air's when hottest while tires stand there for hours, out of the sun: of the air, as a "
+            "cold pressure is meant, not of a tire that sun or road has warmed."
+        ),
+    ]
 
 
 class TripAxleInput(ColdBoundsInput, frozen=True, kw_only=True):
@@ -42,5 +48,5 @@ class PlanItineraryRequest(Input, frozen=True):
     ]
     axles: Annotated[list[TripAxleInput], Meta(min_length=1, max_length=MOST_AXLES, description="Every axle.")]
     rounding_step: Annotated[
-        PressureStep | None, Meta(description="Step to which a fill is rounded up; default 1 psi, 5 kPa or 0.05 bar.")
+        PressureStep | None, Meta(description="Step to which a fill is rounded; default 1 psi, 5 kPa or 0.05 bar.")
     ] = None

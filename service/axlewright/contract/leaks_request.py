@@ -18,7 +18,8 @@ from axlewright.contract.quantities import (
 from axlewright.contract.request import UnitsField
 
 MOST_TIRES: Final = 64
-MOST_CHECKS: Final = 500
+MOST_CHECKS: Final = 150
+"""So many checks of each of the most tires, with `checked_at` and without spaces, fit in a body of 1 MiB."""
 
 TimeOfDay = Annotated[str, Meta(pattern=f"^(?:[01][0-9]|2[0-3]):[0-5][0-9]{END}")]
 
@@ -50,7 +51,14 @@ class CheckedTireInput(Input, frozen=True, kw_only=True):
         Pressure | None,
         Meta(description="What its load needs, to be held at the reference; needed for a date."),
     ] = None
-    checks: Annotated[list[CheckInput], Meta(min_length=1, max_length=MOST_CHECKS, description="In the order of time.")]
+    checks: Annotated[
+        list[CheckInput],
+        Meta(
+            min_length=1,
+            max_length=MOST_CHECKS,
+            description="In the order of time. Written without spaces, so many of every tire fit in a body of 1 MiB.",
+        ),
+    ]
 
 
 class LeakReferenceInput(Input, frozen=True):

@@ -1,5 +1,6 @@
 """Loads and limits of the core to the wire."""
 
+from collections.abc import Iterable
 from typing import Annotated, Literal, TypedDict
 
 from msgspec import Meta, Struct
@@ -17,6 +18,7 @@ from axlewright.contract.output import (
 from axlewright.contract.words import BASES, ESTIMATED_LIMIT, PROVISIONAL, UNKNOWN, UNSTATED
 from axlewright.core.assessment import Assessment
 from axlewright.core.estimates import Estimate, UnknownBecause
+from axlewright.core.findings import Finding, Severity
 from axlewright.core.loads.limits import LimitCheck, LimitKind, load_per_tire, vehicle_load
 from axlewright.core.loads.standings import Bound, Standing
 from axlewright.core.rig import Axle, Vehicle, WheelEnd
@@ -86,6 +88,9 @@ class SummaryAnswer(Struct, frozen=True, kw_only=True):
     ]
     governing_limit: Annotated[GoverningAnswer | None, Meta(description="Null where no limit could be judged.")]
     counts: Annotated[CountsAnswer, Meta(description="Limits by standing.")]
+    critical_findings: Annotated[
+        CountOut, Meta(description="How many findings are critical, of limits, readings and pressures alike.")
+    ]
 
 
 def wheel_end_answers(assessment: Assessment) -> list[WheelEndAnswer]:
@@ -125,7 +130,7 @@ def limit_answers(assessment: Assessment) -> list[LimitAnswer]:
     return [_limit_answer(check) for check in assessment.limits]
 
 
-def summary_answer(assessment: Assessment) -> SummaryAnswer:
+def summary_answer(assessment: Assessment, findings: Iterable[Finding]) -> SummaryAnswer:
     """Return the worst standing, the governing limit of the whole rig, and how many stand how."""
     limits = assessment.limits
     standings = [check.judgement.standing if check.judgement else Standing.UNKNOWN for check in limits]
@@ -135,6 +140,7 @@ def summary_answer(assessment: Assessment) -> SummaryAnswer:
     return SummaryAnswer(
         standing=next(standing for standing in Standing if standing in standings).value,
         governing_limit=GoverningAnswer(subject=governing.subject, kind=governing.kind) if governing else None,
+        critical_findings=sum(finding.severity is Severity.CRITICAL for finding in findings),
         counts=CountsAnswer(**{standing.value: standings.count(standing) for standing in Standing}),
     )
 

@@ -40,6 +40,7 @@ from axlewright.core.inflation.monitor import (
     SealedPoints,
     SetPoints,
     sealed_points,
+    sealed_shortfall_pa,
     set_points,
 )
 from axlewright.core.inflation.telltale import NoTelltale, Telltale, TelltaleTire, telltale
@@ -54,7 +55,7 @@ BASIS = (
 )
 TELLTALE_BASIS = (
     "49 CFR 571.138 S4.2(a): 25 % below the label's cold pressure, or the minimum of its table 1 (from memory) if that "
-    "is higher; of vehicles built since September 2007 (from memory). It may take 20 minutes to light"
+    "is higher; required of vehicles built since 1 September 2007 (S7, from memory). It may take 20 minutes to light"
 )
 NOT_A_MONITORS_WORK = (
     "A monitor warns of air that is already lost; it replaces neither the gauge on a cold morning nor a look at the "
@@ -62,25 +63,30 @@ NOT_A_MONITORS_WORK = (
 )
 NO_VEHICLE = "`vehicle` was not given: whether its own telltale is required is not known."
 NO_PLACES = "`conditions.fill` and `conditions.coldest` are needed for what the tire shows on a cold morning."
+NO_DATE = "`vehicle.built_since_september_2007` was not given: whether a telltale is required is not known."
+NO_ROW = "`telltale_tire` was not given: the table may ask for a higher threshold, which may be enough for the load."
 TELLTALE_WORDS: dict[NoTelltale, str] = {
     NoTelltale.TRAILER: "49 CFR 571.138 S2 does not cover trailers.",
     NoTelltale.ABOVE_LIGHT_VEHICLE: "49 CFR 571.138 S2 covers vehicles of up to 10,000 lb (4,536 kg) GVWR only.",
     NoTelltale.DUAL_WHEELS: "49 CFR 571.138 S2 leaves out every axle of a vehicle that has dual wheels on one.",
+    NoTelltale.BUILT_BEFORE: "49 CFR 571.138 S7 asks it of every vehicle built since 1 September 2007 (from memory).",
     NoTelltale.NO_LABEL: "`label_pressure` of the axle was not given: its threshold is a share of that.",
 }
 
 
 class GapAnswer(Struct, frozen=True, kw_only=True):
-    """Whether a good tire stays clear of the low set point on the coldest morning."""
+    """Whether a good tire stays clear of the low set point on the coldest morning; with `sealed`, by such a sensor."""
 
     standing: Annotated[
         Literal["left", "raise_fill", "no_fill", "not_known"],
-        Meta(description="Enough is left; enough with a higher cold pressure; not with any; or not known."),
+        Meta(description="Enough is left; enough with a higher cold pressure; not with any to hold; or not known."),
     ]
     shown_when_coldest: Annotated[
         PressureOut | None, Meta(description="What a tire filled to `cold_pressure` shows at the coldest soak.")
     ]
-    gap: Annotated[PressureOut | None, Meta(description="How far that lies above the low set point.")]
+    gap: Annotated[
+        PressureOut | None, Meta(description="How far that lies above the low set point; see `sealed.gap` for sealed.")
+    ]
     raise_cold_pressure_to: Annotated[
         PressureUpOut | None,
         Meta(description="The cold pressure at the filling place that leaves enough; null unless `raise_fill`."),
@@ -109,8 +115,13 @@ class TelltaleAnswer(Struct, frozen=True, kw_only=True):
     required: Annotated[
         bool | None, Meta(description="Whether the regulation asks for one; null where that is not known.")
     ]
-    threshold: Annotated[PressureOut | None, Meta(description="At or below this it must light.")]
-    floor: Annotated[PressureOut | None, Meta(description="The table's minimum for the tires; null where none is.")]
+    threshold: Annotated[
+        PressureOut | None,
+        Meta(description="At or below this it must light; without `telltale_tire` at this or at a higher pressure."),
+    ]
+    floor: Annotated[
+        PressureOut | None, Meta(description="The table's minimum for the tires; null without `telltale_tire`.")
+    ]
     below_least: Annotated[
         bool | None, Meta(description="It need not light before the tire holds less than its load needs.")
     ]
@@ -169,9 +180,9 @@ def set_monitor_answer(request: SetMonitorRequest) -> SetMonitorAnswer:
     as_sent = request
     request, faults = in_si(request, units)
     faults += [*unit_faults(units, ("temperature",)), *bounds_faults(request.axles, units)]
-    refuse_contradictions([*faults, *_sealed_faults(request.sealed)], as_sent)
+    refuse_contradictions([*faults, *_sealed_faults(request.sealed, request.conditions)], as_sent)
     monitored = [_monitored(axle, request, units) for axle in request.axles]
-    findings = [finding for each in monitored for finding in _findings(each, request)]
+    findings = [finding for each in monitored for finding in _findings(each)]
     answer = SetMonitorAnswer(
         units=units,
         axles=[_axle_answer(each, request) for each in monitored],
@@ -183,8 +194,10 @@ def set_monitor_answer(request: SetMonitorRequest) -> SetMonitorAnswer:
     return in_units(answer, units)
 
 
-def _sealed_faults(sealed: SealedInput | None) -> Iterator[Fault]:
-    if sealed is not None and sealed.lowest_altitude > sealed.highest_altitude:
+def _sealed_faults(sealed: SealedInput | None, conditions: ConditionsInput | None) -> Iterator[Fault]:
+    if sealed is None:
+        return
+    if sealed.lowest_altitude > sealed.highest_altitude:
         yield Fault(
             "inconsistent_conditions",
             "/sealed/lowest_altitude",
@@ -192,6 +205,17 @@ def _sealed_faults(sealed: SealedInput | None) -> Iterator[Fault]:
             None,
             "at most `highest_altitude`",
         )
+        return
+    fill, coldest = (conditions.fill, conditions.coldest) if conditions else (None, None)
+    for name, place in (("fill", fill), ("coldest", coldest)):
+        if place is not None and not sealed.lowest_altitude <= place.altitude <= sealed.highest_altitude:
+            yield Fault(
+                "inconsistent_conditions",
+                f"/conditions/{name}/altitude",
+                "A place of `conditions` lies between the lowest and the highest of `sealed`.",
+                None,
+                "from `sealed.lowest_altitude` to `sealed.highest_altitude`",
+            )
 
 
 def _fill(conditions: ConditionsInput | None) -> Fill | None:
@@ -214,16 +238,18 @@ def _policy(policy: MonitorPolicyInput) -> MonitorPolicy:
 
 
 def _monitored(axle: MonitoredAxleInput, request: SetMonitorRequest, units: Units) -> _Monitored:
-    bounds, coldest = core_bounds(axle, units), _coldest(request.conditions)
+    bounds, coldest, sealed = core_bounds(axle, units), _coldest(request.conditions), request.sealed
     points = set_points(
         bounds.cold_pa,
         bounds.least_pa,
         bounds.ceiling_pa,
         fill=_fill(request.conditions),
         coldest=coldest,
+        sealed_shortfall_pa=0.0
+        if sealed is None or coldest is None
+        else sealed_shortfall_pa(sealed.lowest_altitude, coldest.altitude_m),
         policy=_policy(request.policy),
     )
-    sealed = request.sealed
     return _Monitored(
         axle.axle,
         bounds,
@@ -249,6 +275,7 @@ def _telltale(axle: MonitoredAxleInput, vehicle: MonitoredVehicleInput | None, l
         is_trailer=VehicleKind(vehicle.kind) in TRAILERS,
         gvwr_kg=vehicle.gvwr,
         has_dual_wheels=vehicle.dual_wheels,
+        built_since_2007=vehicle.built_since_september_2007,
         tire=None if axle.telltale_tire is None else TelltaleTire(axle.telltale_tire),
         least_pa=least_pa,
     )
@@ -301,28 +328,49 @@ def _telltale_answer(found: Telltale | None) -> TelltaleAnswer:
             basis=TELLTALE_BASIS,
             unknown_because=NO_VEHICLE,
         )
+    reasons = [] if found.because is None else [TELLTALE_WORDS[found.because]]
+    reasons += [NO_DATE] if found.is_required is None else []
+    reasons += [NO_ROW] if found.threshold_pa is not None and found.is_below_least is None else []
     return TelltaleAnswer(
-        required=found.because in (None, NoTelltale.NO_LABEL),
+        required=found.is_required,
         threshold=found.threshold_pa,
         floor=found.floor_pa,
         below_least=found.is_below_least,
         basis=TELLTALE_BASIS,
-        unknown_because=None if found.because is None else TELLTALE_WORDS[found.because],
+        unknown_because=" ".join(reasons) or None,
     )
 
 
-def _findings(axle: _Monitored, request: SetMonitorRequest) -> Iterator[Finding]:
-    points, sealed, told = axle.points, axle.sealed, axle.telltale
-    if points.coldest_pa is not None and points.gap in (Gap.RAISE_FILL, Gap.NO_FILL):
-        facts = {"shown": pressure(points.coldest_pa), "low": pressure(points.low_pa)}
-        if points.raise_to_pa is None:
-            yield Finding("monitor_cannot_tell", Severity.WARNING, axle.axle, facts)
-        else:
-            facts["raised"] = pressure(points.raise_to_pa)
-            yield Finding("monitor_alarms_when_cold", Severity.NOTICE, axle.axle, facts)
-    elif sealed is not None and sealed.gap_pa is not None and not _is_enough(sealed, request):
-        facts = {"shown": pressure(sealed.low_pa + sealed.gap_pa), "low": pressure(sealed.low_pa)}
-        yield Finding("sealed_sensor_alarms_when_cold", Severity.NOTICE, axle.axle, facts)
-    if told is not None and told.threshold_pa is not None and told.is_below_least:
-        facts = {"threshold": pressure(told.threshold_pa), "least": pressure(axle.bounds.least_pa)}
+def _findings(axle: _Monitored) -> Iterator[Finding]:
+    yield from _gap_findings(axle)
+    told = axle.telltale
+    if told is None or told.threshold_pa is None:
+        return
+    facts = {"threshold": pressure(told.threshold_pa), "least": pressure(axle.bounds.least_pa)}
+    if told.is_below_least:
         yield Finding("telltale_too_late", Severity.WARNING, axle.axle, facts)
+    if told.is_above_label:
+        yield Finding("telltale_above_label", Severity.NOTICE, axle.axle, facts)
+
+
+def _gap_findings(axle: _Monitored) -> Iterator[Finding]:
+    points, sealed = axle.points, axle.sealed
+    if points.coldest_pa is None or points.gap_pa is None:
+        return
+    if exceeds(axle.bounds.least_pa, points.coldest_pa):
+        facts = {"shown": pressure(points.coldest_pa), "least": pressure(axle.bounds.least_pa)}
+        yield Finding("below_least_when_coldest", Severity.WARNING, axle.axle, facts)
+        return
+    if points.gap is Gap.LEFT:
+        return
+    low_pa, gap_pa = points.low_pa, points.gap_pa
+    if sealed is not None and sealed.gap_pa is not None:
+        low_pa, gap_pa = sealed.low_pa, sealed.gap_pa
+    facts = {"shown": pressure(low_pa + gap_pa), "low": pressure(low_pa)}
+    if points.raise_to_pa is not None:
+        facts["raised"] = pressure(points.raise_to_pa)
+        code = "monitor_alarms_when_cold" if sealed is None else "sealed_sensor_alarms_when_cold"
+        yield Finding(code, Severity.NOTICE, axle.axle, facts)
+    else:
+        code = "monitor_share_too_high" if points.needed_pa is None else "monitor_cannot_tell"
+        yield Finding(code, Severity.WARNING, axle.axle, facts)

@@ -7,18 +7,23 @@ from msgspec import Meta
 from axlewright.contract.closed import Input
 from axlewright.contract.cold_bounds import ColdBoundsInput
 from axlewright.contract.itinerary_request import MOST_AXLES
-from axlewright.contract.quantities import Altitude, Mass, Pressure, PressureDoubt, Temperature
+from axlewright.contract.quantities import Altitude, Mass, Pressure, PressureDoubt
 from axlewright.contract.request import ConditionsInput, UnitsField
 from axlewright.core.inflation.monitor import MonitorPolicy
 
 USUAL: Final = MonitorPolicy()
+HotTemperature = Annotated[
+    float,
+    Meta(gt=0, le=250, extra_json_schema={"x-quantity": "temperature", "x-si-range": [322, 373.15]}),
+]
+"""A hot set point below 49 degC, or 120 degF, would alarm on every summer road."""
 
 
 class SealedInput(Input, frozen=True):
     """Sensors that measure against a fixed pressure, not against the air around them."""
 
-    lowest_altitude: Annotated[Altitude, Meta(description="Of the lowest place of the trip.")]
-    highest_altitude: Annotated[Altitude, Meta(description="Of the highest place of the trip.")]
+    lowest_altitude: Annotated[Altitude, Meta(description="Of the lowest place; those of `conditions` count.")]
+    highest_altitude: Annotated[Altitude, Meta(description="Of the highest place; those of `conditions` count.")]
     reference_altitude: Annotated[
         Altitude | None,
         Meta(description="Whose ambient pressure the sensor takes off, by its maker; sea level if left out."),
@@ -34,6 +39,9 @@ class MonitoredVehicleInput(Input, frozen=True):
     ]
     gvwr: Annotated[Mass, Meta(description="Gross vehicle weight rating from the label.")]
     dual_wheels: Annotated[bool, Meta(description="Any of its axles has dual wheels.")]
+    built_since_september_2007: Annotated[
+        bool | None, Meta(description="Built on 1 September 2007 or later; needed to tell whether one is required.")
+    ] = None
 
 
 class MonitoredAxleInput(ColdBoundsInput, frozen=True, kw_only=True):
@@ -44,7 +52,7 @@ class MonitoredAxleInput(ColdBoundsInput, frozen=True, kw_only=True):
     ] = None
     telltale_tire: Annotated[
         Literal["p_metric_standard_load", "p_metric_extra_load", "load_range_c", "load_range_d", "load_range_e"] | None,
-        Meta(description="The row of 49 CFR 571.138, table 1, for its tires; none of them, if left out."),
+        Meta(description="The row of 49 CFR 571.138, table 1, for its tires; if left out, its minimum is not known."),
     ] = None
 
 
@@ -70,7 +78,7 @@ class MonitorPolicyInput(Input, frozen=True):
         ),
     ] = USUAL.high_share
     hot_temperature: Annotated[
-        Temperature | None, Meta(description="Hot set point; default 70 °C, which is 158 °F.")
+        HotTemperature | None, Meta(description="Hot set point; default 70 °C, which is 158 °F.")
     ] = None
     sensor_error: Annotated[
         PressureDoubt | None,

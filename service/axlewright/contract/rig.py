@@ -6,6 +6,7 @@ from axlewright.contract.faults import Fault, given_text
 from axlewright.contract.request import TireTableInput
 from axlewright.contract.rig_request import AxleInput, RigInput, TiresInput, VehicleInput, WheelInput
 from axlewright.contract.words import SLIPS
+from axlewright.core.inflation.fitted import is_for_tire
 from axlewright.core.rig import Axle, Fitment, Rig, Side, Tires, Vehicle, VehicleKind, Wheel, WheelEnd
 from axlewright.core.tires.marking import Marking, read_marking
 from axlewright.core.tires.plausibility import MarkedMaxima, Reason, table_plausibility, unit_slip
@@ -25,8 +26,9 @@ def rig_faults(rig: RigInput) -> Iterator[Fault]:
 
 
 def table_faults(tables: Sequence[TireTableInput], rig: RigInput) -> Iterator[Fault]:
-    """Yield every table whose rows do not rise in pressure and load, or are told in another unit than it says."""
+    """Yield every table that does not rise, is told in another unit than it says, or contradicts one before it."""
     for place, table in enumerate(tables):
+        yield from _second_table_faults(table, tables[:place], f"/tire_tables/{place}")
         rising = True
         marking = read_marking(table.designation)
         if isinstance(marking, Marking):
@@ -46,15 +48,37 @@ def table_faults(tables: Sequence[TireTableInput], rig: RigInput) -> Iterator[Fa
             yield from _slip_faults(table, rig, f"/tire_tables/{place}")
 
 
+def _second_table_faults(table: TireTableInput, earlier: Sequence[TireTableInput], pointer: str) -> Iterator[Fault]:
+    """Yield a fault for a table that gives other rows than an earlier one for the same tires."""
+    own = _core_table(table)
+    rows = [(row.pressure, row.load) for row in table.rows]
+    for other in earlier:
+        first = _core_table(other)
+        same_tires = (own.designation, own.load_range, own.service) == (
+            first.designation,
+            first.load_range,
+            first.service,
+        )
+        if same_tires and rows != [(row.pressure, row.load) for row in other.rows]:
+            yield Fault(
+                "inconsistent_table",
+                pointer,
+                "There is a table for this size, load range and fitment already, with other rows.",
+                None,
+                "one table for each size, load range and fitment",
+            )
+            return
+
+
 def _slip_faults(table: TireTableInput, rig: RigInput, pointer: str) -> Iterator[Fault]:
     """Yield a fault for the first row that a slip of unit explains, against the tires that the table is for."""
-    [own] = core_tables([table])
-    for tires in _all_tires(rig):
-        marking = _marking(tires)
-        if marking is None or marking.designation != own.designation or tires.fitment != own.service:
+    own = _core_table(table)
+    for given in _all_tires(rig):
+        tires = _core_tires(given)
+        if not is_for_tire(own, tires):
             continue
-        maxima = MarkedMaxima(tires.max_load_single, tires.max_load_dual, tires.max_pressure)
-        found = unit_slip(table_plausibility(own, marking, maxima))
+        maxima = MarkedMaxima(tires.max_load_single_kg, tires.max_load_dual_kg, tires.max_pressure_pa)
+        found = unit_slip(table_plausibility(own, tires.marking, maxima))
         if found is not None:
             name = {Reason.JUMP: "", Reason.TOP_LOAD: "/load"}.get(found.reason, "/pressure")
             yield Fault(
@@ -109,10 +133,14 @@ def repeated(what: str, pointer: str, names: Sequence[str]) -> Iterator[Fault]:
             yield Fault(
                 "inconsistent_name",
                 pointer.format(place),
-                f"There is a {what} of this name already; each needs a name of its own.",
+                f"There is {_article(what)} {what} of this name already; each needs a name of its own.",
                 given_text(name),
                 "a name that no other has",
             )
+
+
+def _article(word: str) -> str:
+    return "an" if word[0] in "aeiou" else "a"
 
 
 def unknown(name: str, known: Collection[str], pointer: str, what: str) -> Iterator[Fault]:

@@ -105,7 +105,7 @@ def check_loads_answer(request: LoadedRigRequest) -> CheckLoadsAnswer:
     result = computed(AssessRequest(**structs.asdict(request)))
     answer = CheckLoadsAnswer(
         units=result.units,
-        summary=summary_answer(result.assessment),
+        summary=summary_answer(result.assessment, result.findings),
         wheel_ends=wheel_end_answers(result.assessment),
         axles=axle_answers(result.assessment),
         vehicles=vehicle_answers(result.assessment),

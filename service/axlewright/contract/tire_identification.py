@@ -18,7 +18,8 @@ IdentificationText = Annotated[
     str,
     Meta(
         pattern=rf"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]{{1,{LONGEST_TEXT}}}{END}",
-        description="With or without DOT.",
+        description="With or without DOT; a triangle raised behind three digits, which marks the 1990s, as ◁, ◀, ◄, △ "
+        "or ▲.",
     ),
 ]
 

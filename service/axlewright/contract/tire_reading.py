@@ -84,7 +84,8 @@ def read_tire_answer(request: ReadTireRequest) -> ReadTireAnswer:
     as_sent = request
     request, faults = in_si(request, units)
     marking = None if request.designation is None else read_marking(request.designation)
-    identification = None if request.identification is None else read_identification(request.identification)
+    number = request.identification
+    identification = None if number is None else read_identification(number, request.as_of)
     faults += _own_faults(request)
     if isinstance(marking, NotRead):
         faults.append(not_read("designation", "inconsistent_marking", "/designation", marking))

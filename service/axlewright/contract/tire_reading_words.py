@@ -47,6 +47,8 @@ DOUBTS: dict[Doubt, str] = {
     Doubt.PARTIAL_POSSIBLE: "So short a number without gaps may also be the partial number of one side, which happens "
     "to end in digits. Look at the other side of the tire.",
     Doubt.RETREAD_POSSIBLE: "Seven symbols may be a retreader's number: then the date is that of retreading.",
+    Doubt.YEAR_TO_COME: "The week is yet to come, or may be meant for one of the last century: two digits for the year "
+    "stand for 2000 and later, and a tire made before July 2000 has one. Read the number again.",
 }
 DATE_UNKNOWN: dict[DateUnknown, str] = {
     DateUnknown.ON_OTHER_SIDE: "This number has no date: the full one, with the date, is on the other side of the tire."

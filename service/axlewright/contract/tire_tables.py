@@ -81,12 +81,13 @@ def list_tire_tables_answer(
     CrossFieldFaults
         If the designation cannot be read.
     """
-    size = None if designation is None else _size(designation)
+    marking = None if designation is None else _marking(designation)
+    marked_range = None if marking is None else marking.load_range
     found = [
         (id_, table)
         for id_, table in _by_id().items()
-        if (size is None or table.designation == size)
-        and load_range in (None, table.load_range)
+        if (marking is None or table.designation == marking.designation)
+        and {load_range, marked_range} <= {None, table.load_range}
         and fitment in (None, table.service)
         and (cursor is None or id_ > cursor)
     ]
@@ -127,10 +128,10 @@ def _id(table: Table) -> str:
     return "-".join(part for part in parts if part).lower().replace("/", "-")
 
 
-def _size(designation: str) -> str:
+def _marking(designation: str) -> Marking:
     marking = read_marking(designation)
     if isinstance(marking, Marking):
-        return marking.designation
+        return marking
     fault = Fault(
         "inconsistent_marking",
         "/designation",

@@ -21,11 +21,10 @@ from axlewright.contract.words import COLD, DEFERENCE
 from axlewright.core.errors import OutOfRange
 from axlewright.core.inflation.atmosphere import pressure_pa
 from axlewright.core.inflation.translation import (
-    IDEAL_GAS_ERROR_SHARE,
-    NITROGEN_AIR_SHARE,
     TireState,
     Translation,
     cold_by_build_up_pa,
+    departure,
     translated,
 )
 
@@ -55,7 +54,7 @@ BEYOND_GAS_SPAN = (
 COLDEST_GAS_K: Final = 243.0
 HOTTEST_GAS_K: Final = 343.15
 MOST_GAS_PA: Final = 1.1e6
-"""Span of the published figures on real gases: see `IDEAL_GAS_ERROR_SHARE`."""
+"""Span of the published figures on real gases: see `departure`."""
 
 
 class TargetAnswer(Struct, frozen=True, kw_only=True):
@@ -99,10 +98,11 @@ class GasAnswer(Struct, frozen=True, kw_only=True):
     """Whether it matters what the tire is filled with."""
 
     nitrogen_differs_by: Annotated[
-        PressureOut | None, Meta(description="Most by which nitrogen there differs from dry air.")
+        PressureOut | None, Meta(description="By how much nitrogen there differs from dry air.")
     ]
     ideal_gas_differs_by: Annotated[
-        PressureOut | None, Meta(description="Most by which either departs there from the figure.")
+        PressureOut | None,
+        Meta(description="By how much the one of them that does so more departs there from the figure."),
     ]
     reason: Annotated[WordsOut, Meta(description="Why that is so.")]
     unknown_because: UnknownOut
@@ -193,7 +193,7 @@ def _choice_faults(observed: ObservedInput, target: TargetInput) -> Iterator[Fau
     if (observed.pressure is None) == (target.pressure is None):
         yield Fault(
             "inconsistent_choice",
-            "",
+            "/observed/pressure" if observed.pressure is None else "/target/pressure",
             "The pressure is given at one place and answered at the other: exactly one of the two.",
             None,
             "observed.pressure, or target.pressure",
@@ -284,16 +284,17 @@ def _uncertainty(way: _Way | None, translation: Translation | None, because: str
 
 
 def _gas(way: _Way | None, translation: Translation | None, because: str | None) -> GasAnswer:
-    there_pa = None
+    differs = None
     if way is not None and translation is not None and because is None:
         states = ((way.gauge_pa, way.here), (translation.gauge_pa, way.there))
         if all(_is_in_gas_span(gauge_pa, state) for gauge_pa, state in states):
-            there_pa = translation.gauge_pa + pressure_pa(way.there.altitude_m)
+            absolute_pa = way.gauge_pa + pressure_pa(way.here.altitude_m)
+            differs = departure(absolute_pa, way.here.tire_temperature_k, way.there.tire_temperature_k)
         else:
             because = BEYOND_GAS_SPAN
     return GasAnswer(
-        nitrogen_differs_by=None if there_pa is None else NITROGEN_AIR_SHARE * there_pa,
-        ideal_gas_differs_by=None if there_pa is None else IDEAL_GAS_ERROR_SHARE * there_pa,
+        nitrogen_differs_by=None if differs is None else differs.nitrogen_pa,
+        ideal_gas_differs_by=None if differs is None else differs.ideal_pa,
         reason=SAME_GAS,
         unknown_because=because,
     )

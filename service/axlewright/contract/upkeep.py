@@ -14,11 +14,11 @@ from axlewright.contract.units import Units, chosen_units, in_si, in_units, unit
 from axlewright.contract.upkeep_faults import upkeep_faults
 from axlewright.contract.upkeep_request import UpkeepPolicyInput, UpkeepRequest
 from axlewright.contract.upkeep_words import (
-    ACTIONS,
     BASIS,
     CAUTIONS,
     DUE_UNKNOWN,
     PROJECTION_BASIS,
+    action_words,
     entry_words,
     item_message,
     rule_basis,
@@ -72,6 +72,13 @@ class DueRuleAnswer(Struct, frozen=True, kw_only=True):
     ]
     latest_at: Annotated[DistanceOut | None, Meta(description="`latest_on` as such a reading.")]
     projected: Annotated[bool, Meta(description="Whether `due_on` is projected from the rate of driving.")]
+    estimated: Annotated[
+        bool,
+        Meta(
+            description="Whether the odometer at the event, or the past day on which `due_at` was reached, was not "
+            "read but taken from readings of other days: `due_at` and `due_on` may be off by what was driven between."
+        ),
+    ]
     standard_uncertainty_days: Annotated[
         DoubtDaysOut | None,
         Meta(description="Of a projected `due_on`, rounded up; null with fewer than three readings."),
@@ -282,7 +289,7 @@ def _item(item: Due, looked: _Looked) -> DueItemAnswer:
         counts_from=None if item.origin is None else _counts_from(item.origin),
         rules=[_rule(rule, looked.policy) for rule in item.rules],
         message=item_message(item, looked.request.as_of, looked.policy),
-        action=ACTIONS[item.kind],
+        action=action_words(item),
         uid=entry_uid(item, looked.request.rig.id),
         unknown_because=unknown_words(item),
     )
@@ -301,6 +308,7 @@ def _rule(rule: Rule, policy: UpkeepPolicy) -> DueRuleAnswer:
         due_at=rule.due_at_m,
         latest_at=rule.latest_at_m,
         projected=rule.is_projected,
+        estimated=rule.is_estimated,
         standard_uncertainty_days=whole_days(rule.u_days),
         basis=rule_basis(rule.name, policy),
         unknown_because=None if rule.unknown_because is None else DUE_UNKNOWN[rule.unknown_because],

@@ -31,6 +31,15 @@ ACTIONS: dict[DueKind, str] = {
     DueKind.TIRE_REPLACEMENT: "Replace it, however deep its tread is.",
     DueKind.WEIGH: "Weigh it wheel end by wheel end, loaded as for a trip, and choose the cold pressures anew.",
 }
+FIND_DATE_CODE: dict[DueKind, str] = {
+    DueKind.TIRE_INSPECTION: "find the tire's date code: its age tells when to have it inspected",
+    DueKind.TIRE_REPLACEMENT: "find the tire's date code: its age tells when to replace it",
+}
+"""What is to be done first of a tire whose age is not known."""
+READ_DATE_CODE: Final = (
+    "Read the full identification number after DOT, often on the inner sidewall: its last four digits are the week and "
+    "year of manufacture. Record them with the fitting of the tire. Where they cannot be found, treat the tire as old."
+)
 EVENT_WORDS: dict[EventKind, str] = {
     EventKind.WHEEL_WORK: "wheel work",
     EventKind.RETORQUE: "a retorque",
@@ -62,6 +71,8 @@ DUE_UNKNOWN: dict[Unknown, str] = {
     NotProjected.ODOMETER_AT_EVENT_UNKNOWN: "Nobody noted the odometer at the event, and no earlier reading tells.",
     NotDated.NEVER_RECORDED: "No such event was recorded for every tire: do it, or record when it was done.",
     NotDated.NO_TIRE_RECORDED: "No fitting of this tire was recorded: read its date code, and record it.",
+    NotDated.LONG_PAST: "The work lies so far back that tightening them again was due long ago, and nobody recorded "
+    "it: record it if it was done; if nobody knows, check the nuts now.",
     NotDated.DATE_CODE_NOT_READ: "The date code was not read: it is on one sidewall, often the inner one.",
 }
 
@@ -78,6 +89,7 @@ MAKERS_FIRST: Final = (
     "the earlier one counts."
 )
 RECORDED_ONLY: Final = "Only what was sent is known: work that nobody recorded, and a spare, are not in it."
+ESTIMATED: Final = "estimated from odometer readings of other days"
 PROJECTED: Final = "Days of distances are projections: they move with every odometer reading."
 CAUTIONS: Final = (DEFERENCE, MAKERS_FIRST, RECORDED_ONLY, PROJECTED)
 
@@ -113,6 +125,11 @@ def item_message(item: Due, as_of: date, policy: UpkeepPolicy) -> str:
     return " ".join([f"{about}. {_standing(item, as_of)}", unknown_words(item) or ""]).rstrip()
 
 
+def action_words(item: Due) -> str:
+    """Return how an item is done: of a tire of unknown age, first how its age is found."""
+    return READ_DATE_CODE if _needs_date_code(item) else ACTIONS[item.kind]
+
+
 def whole_days(u_days: float | None) -> int | None:
     """Return a doubt [days] in whole days, rounded up."""
     return None if u_days is None else ceil(u_days * (1 - RELATIVE_GUARD))
@@ -129,14 +146,20 @@ def entry_words(item: Due, as_of: date, policy: UpkeepPolicy, rig_name: str, uni
         f"{_standing(item, as_of)} Seen from {as_of}.",
         *origin,
         *rules,
-        ACTIONS[item.kind],
+        action_words(item),
         MAKERS_FIRST,
         DEFERENCE,
     ]
     return EntryWords(f"{mark}{about}: {_to_do(item, policy)}", "\n".join(lines))
 
 
+def _needs_date_code(item: Due) -> bool:
+    return item.kind in FIND_DATE_CODE and item.governing is None
+
+
 def _to_do(item: Due, policy: UpkeepPolicy) -> str:
+    if _needs_date_code(item):
+        return FIND_DATE_CODE[item.kind]
     times = len(policy.retorque)
     is_one_of_several = item.kind is DueKind.WHEEL_NUT_RETORQUE and times > 1
     return f"{TO_DO[item.kind]} ({item.part} of {times})" if is_one_of_several else TO_DO[item.kind]
@@ -144,11 +167,11 @@ def _to_do(item: Due, policy: UpkeepPolicy) -> str:
 
 def _standing(item: Due, as_of: date) -> str:
     governing = item.governing
+    if NotDated.LONG_PAST in item.unknown_because:
+        return "Not recorded."
     if governing is None or governing.due_on is None:
         return "Nobody can say when it is due."
-    day = str(governing.due_on)
-    if governing.is_projected:
-        day += f", {_projected(governing)}"
+    day = f"{governing.due_on}{_sureness(governing)}"
     if governing.latest_on is not None and governing.latest_on > governing.due_on:
         latest = f"; overdue after {governing.latest_on}"
     else:
@@ -174,9 +197,7 @@ def _stretch(item: Due, policy: UpkeepPolicy) -> Window | None:
 def _rule_words(rule: Rule, stretch: Window | None, unit: Unit) -> str:
     if stretch is None or rule.due_at_m is None or rule.latest_at_m is None:
         return DUE_UNKNOWN[rule.unknown_because] if rule.unknown_because else f"On {rule.due_on}."
-    day = "" if rule.due_on is None else f", on {rule.due_on}"
-    if rule.is_projected:
-        day += f", {_projected(rule)}"
+    day = ("" if rule.due_on is None else f", on {rule.due_on}") + _sureness(rule)
     words = f"From {_distance_words(stretch.from_m, unit)} after it{_odometer_words(rule.due_at_m, unit)}{day}"
     if stretch.by_m > stretch.from_m:
         words += f"; overdue beyond {_distance_words(stretch.by_m, unit)}{_odometer_words(rule.latest_at_m, unit)}"
@@ -184,9 +205,13 @@ def _rule_words(rule: Rule, stretch: Window | None, unit: Unit) -> str:
     return f"{words}. {DUE_UNKNOWN[rule.unknown_because]}" if rule.unknown_because else f"{words}."
 
 
-def _projected(rule: Rule) -> str:
-    days = whole_days(rule.u_days)
-    return "projected" if days is None else f"projected, give or take {days} day{'' if days == 1 else 's'}"
+def _sureness(rule: Rule) -> str:
+    """Return what is to be said of a day, or of a distance, that nobody read."""
+    days, words = whole_days(rule.u_days), ""
+    if rule.is_projected:
+        words += ", projected"
+        words += "" if days is None else f", give or take {days} day{'' if days == 1 else 's'}"
+    return f"{words}, {ESTIMATED}" if rule.is_estimated else words
 
 
 def _origin_words(item: Due, unit: Unit) -> str:

@@ -7,9 +7,9 @@ from typing import Annotated
 from msgspec import Meta, Struct, structs
 
 from axlewright.contract.computation import CORE, ComputedBy
+from axlewright.contract.distinct_figures import told_apart
 from axlewright.contract.faults import refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
-from axlewright.contract.needed_units import unit_faults
 from axlewright.contract.output import (
     CountOut,
     FineLengthOut,
@@ -21,24 +21,26 @@ from axlewright.contract.output import (
     WordsOut,
     meaning,
 )
-from axlewright.contract.tire_reading_words import DATE_UNKNOWN, DOUBTS, IDENTIFICATION_BASIS
+from axlewright.contract.tire_reading_words import DATE_UNKNOWN, DOUBTS, IDENTIFICATION_BASIS, LAYOUTS
 from axlewright.contract.units import Units, chosen_units, in_si, in_units
 from axlewright.contract.walk_round_faults import TextsRead, texts_read, walk_round_faults
 from axlewright.contract.walk_round_request import HeightInput, JudgeWalkRoundRequest, TireSeenInput
 from axlewright.contract.words import CALLER, COLD, COMMON_PRACTICE, DEFERENCE
 from axlewright.core.assessment import worst_first
 from axlewright.core.tires.age import Age, age_on, completed_years
-from axlewright.core.tires.identification import DateUnknown, Identification
+from axlewright.core.tires.identification import DateUnknown, Identification, Layout
 from axlewright.core.tires.marking import Marking
 from axlewright.core.upkeep.events import RIG, wheel_end_of
 from axlewright.core.upkeep.remarks import walk_round_findings
 from axlewright.core.upkeep.walk_round import Damage, HeightToPass, Stem, TireSeen, WalkRound, WalkRoundPolicy
 
-NEEDED_UNITS = ("length", "pressure")
-"""Kinds of quantity that the answer has whatever was sent: those of the policy."""
+NO_UNIT = "`units` names no unit for it, and nothing that was sent is judged by it."
 NO_HEIGHT = "`overall_height` was not sent."
 NOT_NOTED = "Not noted."
 NOT_NOTED_OF_BOTH = "Not noted of both tires of the dual."
+NOTHING_TO_COMPARE = (
+    "A single tire has no mate to compare its pressure with; whether it is enough for the load is not judged here."
+)
 NO_DATE = "Neither `made_on` nor `identification` was sent."
 
 BASIS = (
@@ -87,8 +89,8 @@ class ClearanceAnswer(Struct, frozen=True, kw_only=True):
     """What is left under a height."""
 
     name: Annotated[NameOut, Meta(description="As sent.")]
-    height: Annotated[LengthOut, Meta(description="As sent.")]
-    clearance: Annotated[LengthOut | None, Meta(description="Left above the rig; negative where it does not pass.")]
+    height: Annotated[FineLengthOut, Meta(description="As sent.")]
+    clearance: Annotated[FineLengthOut | None, Meta(description="Left above the rig; negative where it does not pass.")]
     unknown_because: UnknownOut
 
 
@@ -105,13 +107,14 @@ class JudgedAnswer(Struct, frozen=True, kw_only=True):
 class WalkRoundPolicyAnswer(Struct, frozen=True, kw_only=True):
     """The choices by which it was judged."""
 
-    least_clearance: Annotated[LengthOut, Meta(description="To be left under a height.")]
-    tread_notice: Annotated[FineLengthOut, Meta(description="Tread above the least depth that is worth a word.")]
-    most_tread_difference: Annotated[FineLengthOut, Meta(description="Within a dual.")]
-    most_diameter_difference: Annotated[FineLengthOut, Meta(description="Within a dual.")]
-    most_pressure_difference: Annotated[PressureOut, Meta(description="Within a dual.")]
+    least_clearance: Annotated[LengthOut | None, Meta(description="To be left under a height.")]
+    tread_notice: Annotated[FineLengthOut | None, Meta(description="Tread above the least depth that is worth a word.")]
+    most_tread_difference: Annotated[FineLengthOut | None, Meta(description="Within a dual.")]
+    most_diameter_difference: Annotated[FineLengthOut | None, Meta(description="Within a dual.")]
+    most_pressure_difference: Annotated[PressureOut | None, Meta(description="Within a dual.")]
     tire_inspection_from_months: Annotated[CountOut, Meta(description="Age of yearly inspection.")]
     tire_replacement_months: Annotated[CountOut, Meta(description="Age of replacement.")]
+    unknown_because: UnknownOut
 
 
 class JudgeWalkRoundAnswer(Struct, frozen=True, kw_only=True):
@@ -135,13 +138,13 @@ def judge_walk_round_answer(request: JudgeWalkRoundRequest) -> JudgeWalkRoundAns
     Raises
     ------
     CrossFieldFaults
-        With everything that contradicts itself or cannot be read, numbers that are not plausible, missing units.
+        With everything that contradicts itself or cannot be read, numbers that are not plausible or have no unit.
     """
     units = chosen_units(request.units)
     as_sent = request
     request, faults = in_si(request, units)
-    texts = [texts_read(tire) for tire in request.tires]
-    faults += [*unit_faults(units, NEEDED_UNITS), *walk_round_faults(request, texts)]
+    texts = [texts_read(tire, request.as_of) for tire in request.tires]
+    faults += walk_round_faults(request, texts)
     refuse_contradictions(faults, as_sent)
     return in_units(_answer(request, texts, units), units)
 
@@ -157,14 +160,15 @@ def _answer(request: JudgeWalkRoundRequest, texts: list[TextsRead], units: Units
     )
     heights = tuple(HeightToPass(each.name, each.height) for each in request.heights)
     seen = WalkRound(request.as_of, tires, request.overall_height, heights)
+    findings = [told_apart(finding, units) for finding in walk_round_findings(seen, policy)]
     return JudgeWalkRoundAnswer(
         units=units,
         as_of=request.as_of,
-        findings=finding_answers(worst_first(walk_round_findings(seen, policy)), units),
+        findings=finding_answers(worst_first(findings), units),
         judged=list(_judged(seen)),
         ages=[_age_answer(tire, read, seen.on) for tire, read in zip(request.tires, texts, strict=True)],
         clearances=[_clearance_answer(height, request.overall_height) for height in request.heights],
-        policy=_policy_answer(policy),
+        policy=_policy_answer(policy, units),
         basis=[*BASIS, *(IDENTIFICATION_BASIS if any(read.identification for read in texts) else ())],
         cautions=[DEFERENCE, COLD, ONLY_WHAT_SHOWS, ONLY_BETWEEN_MATES],
         computed_by=CORE,
@@ -204,6 +208,7 @@ def _tire_seen(tire: TireSeenInput, read: TextsRead, size: str | None, as_of: da
         pressure_pa=tire.pressure,
         made_on=made_on,
         made_by=made_by,
+        number=number if isinstance(number, Identification) else None,
         damages=None if tire.damages is None else tuple(Damage(each) for each in dict.fromkeys(tire.damages)),
         stem=None if tire.stem is None else Stem(tire.stem),
         has_valve_cap=tire.has_valve_cap,
@@ -225,6 +230,8 @@ def _age_answer(tire: TireSeenInput, read: TextsRead, on: date) -> TireAgeAnswer
         years = None if made is None else completed_years(made, on)
         return _age(tire.name, (made, made), (years, years), [], because)
     doubts = [meaning(doubt, DOUBTS) for doubt in number.doubts]
+    if number.layout is Layout.RETREAD:
+        doubts.append(meaning(Layout.RETREAD, LAYOUTS))
     age = age_on(number, on)
     if not isinstance(age, Age):
         return _age(tire.name, (None, None), (None, None), doubts, DATE_UNKNOWN[DateUnknown.ON_OTHER_SIDE])
@@ -267,6 +274,10 @@ def _judged(seen: WalkRound) -> Iterator[JudgedAnswer]:
         noted = {tire.name: _is_noted(tire, what) for tire in seen.tires}
         if noted:
             yield _judged_answer(what, words, noted, NOT_NOTED)
+    singles = [tire for tire in seen.tires if wheel_end_of(tire.name) == tire.name and tire.pressure_pa is not None]
+    if singles:
+        compared = {tire.name: False for tire in singles}
+        yield _judged_answer("single_pressure", "Pressure of a single tire.", compared, NOTHING_TO_COMPARE)
     duals: dict[str, list[TireSeen]] = {}
     for tire in seen.tires:
         if wheel_end_of(tire.name) != tire.name:
@@ -304,13 +315,16 @@ def _judged_answer(what: str, words: str, noted: dict[str, bool], because: str) 
     )
 
 
-def _policy_answer(policy: WalkRoundPolicy) -> WalkRoundPolicyAnswer:
+def _policy_answer(policy: WalkRoundPolicy, units: Units) -> WalkRoundPolicyAnswer:
+    """Return the choices that were made; those of a kind without a unit judged nothing, and are not told."""
+    has_length, has_pressure = units.length is not None, units.pressure is not None
     return WalkRoundPolicyAnswer(
-        least_clearance=policy.least_clearance_m,
-        tread_notice=policy.tread_notice_m,
-        most_tread_difference=policy.most_tread_difference_m,
-        most_diameter_difference=policy.most_diameter_difference_m,
-        most_pressure_difference=policy.most_pressure_difference_pa,
+        least_clearance=policy.least_clearance_m if has_length else None,
+        tread_notice=policy.tread_notice_m if has_length else None,
+        most_tread_difference=policy.most_tread_difference_m if has_length else None,
+        most_diameter_difference=policy.most_diameter_difference_m if has_length else None,
+        most_pressure_difference=policy.most_pressure_difference_pa if has_pressure else None,
         tire_inspection_from_months=policy.tire_inspection_from_months,
         tire_replacement_months=policy.tire_replacement_months,
+        unknown_because=None if has_length and has_pressure else NO_UNIT,
     )

@@ -23,11 +23,11 @@ class TextsRead(Struct, frozen=True):
     identification: Identification | NotRead | None
 
 
-def texts_read(tire: TireSeenInput) -> TextsRead:
-    """Return what a tire's designation and identification number say."""
+def texts_read(tire: TireSeenInput, as_of: date) -> TextsRead:
+    """Return what a tire's designation and identification number say, seen on a day."""
     return TextsRead(
         None if tire.designation is None else read_marking(tire.designation),
-        None if tire.identification is None else read_identification(tire.identification),
+        None if tire.identification is None else read_identification(tire.identification, as_of),
     )
 
 

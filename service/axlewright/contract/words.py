@@ -33,7 +33,8 @@ LIMIT_WORDS: dict[LimitKind, str] = {
 }
 
 NO_PRESSURE: dict[NoPressure, str] = {
-    NoPressure.WHEEL_ENDS_UNKNOWN: "The load of each wheel end of the axle is needed, and not all are known.",
+    NoPressure.WHEEL_ENDS_UNKNOWN: "The load of each wheel end of the axle is needed, and not all are known. "
+    "`until_weighed` is a floor: unless it is the sidewall's maximum, nobody knows whether it is enough.",
     NoPressure.BEYOND_TABLE: "The load is more than the tire carries at any pressure: lighten the wheel end.",
     NoPressure.ABOVE_CEILING: "The load needs more pressure than a tire or wheel of the axle may hold.",
     NoPressure.NO_ROW_BELOW_CEILING: "No known row serves the load below the ceiling: send the tire maker's table.",
@@ -53,6 +54,8 @@ COMMON_PRACTICE = "Common practice, no published source"
 BASES: dict[str, str] = {
     "sidewall": f"{CALLER}: maximum load marked on the tire as fitted",
     "load_index": "Load index of the service description (ISO 4000-1, ISO 4209-1), below the marked maximum load",
+    "built_in_table": "Published load/inflation table, below the maximum load marked for its pressure",
+    "additional_service": "Additional service description on the tire, for its own load (UN Regulation No. 54)",
     "passenger_derate": "49 CFR 571.110 and 571.120 S5.1.2: a passenger-car tire here counts as its rating over 1.10",
     "wheel_rating": f"{CALLER}: the wheel's maximum load",
     "wheel_end_rating": f"{CALLER}: the wheel end's rating by its maker",
@@ -86,6 +89,10 @@ SLIPS: dict[Slip, str] = {
 FLOORS: dict[Floor, str] = {
     Floor.LABEL: "The vehicle's label, below which nothing is recommended here (49 CFR 571.110, 571.120)",
     Floor.SPECIAL_TRAILER: f"{COMMON_PRACTICE}: special-trailer tires keep the label's or sidewall's pressure",
+    Floor.HEAVIEST_OF_TRAILER: f"{COMMON_PRACTICE}: what the heaviest axle of the trailer needs, with the reserve "
+    "asked for; its special-trailer tires all hold the same",
+    Floor.NOT_FOR_VEHICLE: "Label's or sidewall's pressure: tires that are not made for this vehicle are not lowered "
+    "by load",
     Floor.CAMPER: "Label, else 5.5 bar: single CP tires on a motor caravan's rear axle (second hand, quoting ETRTO)",
 }
 

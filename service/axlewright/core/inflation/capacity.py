@@ -58,9 +58,9 @@ class Capacity(Struct, frozen=True, gc=False):
 class CapacityCurve(Struct, frozen=True):
     """All that is known of one tire's capacity.
 
-    ``rows`` rise in pressure and load, end at the sidewall's own maximum and never exceed it; ``published`` says
-    whether a table stands behind them; ``complete`` whether that table is a full one, between whose rows one may
-    interpolate. ``family`` gives the law of estimates, None where the designation could not be read.
+    ``rows`` rise in pressure or load and fall in neither, end at the sidewall's own maximum and never exceed it;
+    ``published`` says whether a table stands behind them; ``complete`` whether that table is a full one, between whose
+    rows one may interpolate. ``family`` gives the law of estimates, None where the designation could not be read.
     """
 
     rows: tuple[Capacity, ...]
@@ -143,8 +143,8 @@ def capacity_curve(
 ) -> CapacityCurve:
     """Return what is known of a tire's capacity as fitted.
 
-    A built-in table whose last row is below the sidewall's own maximum is of another edition: there the sidewall
-    stands. The caller's own is taken at its word.
+    A built-in table whose last row is below the sidewall's own maximum is of another edition: above that row the
+    sidewall stands. The caller's own is taken at its word.
 
     Parameters
     ----------
@@ -171,10 +171,21 @@ def capacity_curve(
             pressure_pa = min(row.pressure_pa, max_pressure_pa)
             rows.append(Capacity(pressure_pa, load_kg, ground, load_kg, row.publication))
     if not rows or exceeds(max_pressure_pa - MARKING_TOLERANCE_PA, rows[-1].pressure_pa):
-        rows.append(sidewall)
+        between = _at_the_marking(table, rows, max_pressure_pa, derate) if table.complete else None
+        rows.append(sidewall if between is None or exceeds(between.load_kg, max_load_kg) else between)
     elif not by_caller and exceeds(max_load_kg, rows[-1].load_kg):
-        rows[-1] = sidewall
+        rows.append(sidewall)
     return CapacityCurve(tuple(rows), True, table.complete, family)
+
+
+def _at_the_marking(table: Table, below: list[Capacity], max_pressure_pa: float, derate: float) -> Capacity | None:
+    """Return what a full table gives at a marked pressure between two of its rows; None where it is not between."""
+    above = next((row for row in table.rows if exceeds(row.pressure_pa, max_pressure_pa)), None)
+    if above is None or not below:
+        return None
+    load_kg = above.load_kg / derate
+    upper = Capacity(above.pressure_pa, load_kg, Ground.PUBLISHED_ROW, load_kg, above.publication)
+    return _between(below[-1], upper, max_pressure_pa)
 
 
 def _between(lower: Capacity, upper: Capacity, pressure_pa: float) -> Capacity:

@@ -17,8 +17,8 @@ from axlewright.core.inflation.fillings import (
     TripFill,
     farthest,
     planned_trip,
-    served_range,
     trip_fill,
+    whole_range,
 )
 from axlewright.core.inflation.gas import gauge_at
 from axlewright.core.policy import Fill
@@ -28,13 +28,12 @@ from axlewright.core.units import exceeds
 class NoFill(StrEnum):
     """Why no one fill serves the trip.
 
-    ``corrections_needed``: each leg can be served, but not all by one fill. ``stop_too_wide``: no fill serves a
-    stop's coldest and hottest soak. ``leg_too_wide``: what serves a stop cannot be set before leaving for it.
+    ``corrections_needed``: each stop can be served, but not all by one fill. ``stop_too_wide``: no fill serves a
+    stop's coldest and hottest soak, not even one made there.
     """
 
     CORRECTIONS_NEEDED = "corrections_needed"
     STOP_TOO_WIDE = "stop_too_wide"
-    LEG_TOO_WIDE = "leg_too_wide"
 
 
 class StopGauge(Struct, frozen=True):
@@ -62,9 +61,13 @@ class StopGauge(Struct, frozen=True):
 
 
 class PresentFill(Struct, frozen=True):
-    """Where the present filling leads: its cold gauge [Pa] at the filling place, and the stops."""
+    """Where the present filling leads: its cold gauge [Pa] at the filling place, and the stops.
+
+    ``may_be_driven`` says whether it is within bounds at the filling place, ``serves`` whether at the stops too.
+    """
 
     cold_pa: float
+    may_be_driven: bool
     serves: bool
     series: tuple[StopGauge, ...]
 
@@ -80,9 +83,10 @@ class Itinerary(Struct, frozen=True, kw_only=True):
         The recommended one of them, None where none serves.
     fills
         The fewest fillings that serve the trip; none at all where the present filling does; None where no
-        correction at filling place or stops is enough.
+        correction at filling place or stops is enough. A stop that no filling before it serves gets one of its own.
     series
-        The stops by the fillings of ``fills``; each stop by the filling with which it is reached.
+        The stops by the fillings of ``fills``; each stop by the filling with which it is reached, and out of bounds
+        where only one of its own serves it.
     because, out_of_reach
         Why there is no one fill, and the first stop that cannot be served, by its place in the list.
     """
@@ -110,7 +114,7 @@ def itinerary(
     bounds : Bounds
         The least, recommended and most cold gauge pressure [Pa], rising.
     step_pa : float
-        Step [Pa] to which a fill is rounded up, above 0; not above the range that serves.
+        Step [Pa] to which a fill is rounded, above 0, within the range that serves.
     present_pa : float or None
         What the gauge shows now, at the filling place and the tire's temperature [Pa].
 
@@ -118,7 +122,7 @@ def itinerary(
     -------
     Itinerary
         The recommended fill is the lowest rounded-up reading that holds the recommended pressure everywhere, where
-        the ceiling leaves one, else the least. Corrections are made as late as possible, which is fewest.
+        the ceiling leaves one, else the highest that the ceiling leaves. Corrections are made as late as possible.
 
     Raises
     ------
@@ -134,7 +138,7 @@ def itinerary(
 
     """
     trip = planned_trip(stops, fill, bounds, step_pa)
-    whole = served_range(trip, trip.departures[0], 0, len(stops))
+    whole = whole_range(trip)
     present = None if present_pa is None else _present(trip, present_pa)
     one_fill = None if whole.is_empty else trip_fill(trip, trip.departures[0], whole, len(stops) - 1)
     if present is not None and present.serves:
@@ -164,11 +168,8 @@ def _present(trip: Trip, present_pa: float) -> PresentFill:
     here = trip.departures[0]
     cold_pa = gauge_at(present_pa, here.tire_temperature_k, here.altitude_m, here.cold_k, here.altitude_m)
     series = tuple(_stop_gauge(trip, stop, present_pa, here.tire_temperature_k, here.altitude_m) for stop in trip.stops)
-    return PresentFill(cold_pa, _is_within(trip, cold_pa) and _reach(series) == len(series), series)
-
-
-def _is_within(trip: Trip, cold_pa: float) -> bool:
-    return not exceeds(trip.bounds.least_pa, cold_pa) and not exceeds(cold_pa, trip.bounds.ceiling_pa)
+    may_be_driven = not exceeds(trip.bounds.least_pa, cold_pa) and not exceeds(cold_pa, trip.bounds.ceiling_pa)
+    return PresentFill(cold_pa, may_be_driven, may_be_driven and _reach(series) == len(series), series)
 
 
 def _reach(series: Sequence[StopGauge]) -> int:
@@ -182,20 +183,26 @@ def _reach(series: Sequence[StopGauge]) -> int:
 def _with_corrections(trip: Trip, answer: Itinerary) -> Itinerary:
     """Return the fewest fillings: each carries on as far as it serves, the next is made at the last stop in range.
 
-    That is fewest, since what can be served from an earlier filling can be served from a later one.
+    That is fewest, since what can be served from an earlier filling can be served from a later one. A stop that cannot
+    be served from the place before it cannot be from any earlier one: it is corrected at the stop itself, cold.
     """
-    place, series = 0, list[StopGauge]()
-    if answer.present is not None and _is_within(trip, answer.present.cold_pa):
-        place = _reach(answer.present.series)
-        series += answer.present.series[:place]
     fills = list[TripFill]()
+    held = answer.present.series if answer.present is not None and answer.present.may_be_driven else ()
+    place = _reach(held)
+    series = list(held[:place])
     while place < len(trip.stops):
-        end, served = farthest(trip, place)
+        departure, reached = trip.departures[place], tuple[StopGauge, ...]()
+        end, served = farthest(trip, departure, place)
         if end == place:
-            return _out_of_reach(trip, answer, place)
-        filling = trip_fill(trip, trip.departures[place], served, end - 1)
-        fills.append(filling)
-        series += _series(trip, filling, place, end)
+            if not (held or fills):
+                fills.append(trip_fill(trip, departure, served, None))
+            reached = _series(trip, fills[-1], place, place + 1) if fills else held[place : place + 1]
+            departure = trip.departures[place + 1]
+            end, served = farthest(trip, departure, place)
+            if end == place:
+                return _out_of_reach(answer, place)
+        fills.append(trip_fill(trip, departure, served, end - 1))
+        series += [*reached, *_series(trip, fills[-1], place + len(reached), end)]
         place = end
     return Itinerary(
         trip=answer.trip,
@@ -206,11 +213,5 @@ def _with_corrections(trip: Trip, answer: Itinerary) -> Itinerary:
     )
 
 
-def _out_of_reach(trip: Trip, answer: Itinerary, place: int) -> Itinerary:
-    stop = trip.stops[place]
-    most_when_coldest_pa = gauge_at(
-        trip.bounds.ceiling_pa, stop.hottest_k, stop.altitude_m, stop.coldest_k, stop.altitude_m
-    )
-    too_wide = exceeds(trip.bounds.least_pa, most_when_coldest_pa)
-    because = NoFill.STOP_TOO_WIDE if too_wide else NoFill.LEG_TOO_WIDE
-    return Itinerary(trip=answer.trip, present=answer.present, because=because, out_of_reach=place)
+def _out_of_reach(answer: Itinerary, place: int) -> Itinerary:
+    return Itinerary(trip=answer.trip, present=answer.present, because=NoFill.STOP_TOO_WIDE, out_of_reach=place)

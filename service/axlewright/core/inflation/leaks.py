@@ -12,6 +12,15 @@ from statistics import fmean
 from msgspec import Struct
 
 from axlewright.core.errors import OutOfRange
+from axlewright.core.inflation.falls import (
+    COVERAGE,
+    Fall,
+    NormalisedCheck,
+    RefillLoss,
+    lost_before_refills,
+    since_refill,
+    sudden_fall,
+)
 from axlewright.core.inflation.translation import TireState, translated
 from axlewright.core.inflation.trend import FEWEST_READINGS, Trend, trend
 from axlewright.core.units import exceeds
@@ -37,15 +46,6 @@ class CheckDoubt(Struct, frozen=True):
     temperature_u_k: float = 0.0
 
 
-class NormalisedCheck(Struct, frozen=True):
-    """What a check would have shown at the reference: time [days], gauge [Pa] with standard uncertainty."""
-
-    day: float
-    gauge_pa: float
-    u_pa: float
-    refilled: bool
-
-
 class Course(StrEnum):
     """What the checks since the last refill say.
 
@@ -60,11 +60,18 @@ class Course(StrEnum):
 
 
 class NoDate(StrEnum):
-    """Why no date can be given for reaching the least pressure."""
+    """Why no date can be given for reaching the least pressure.
+
+    ``line_at_least``: the last check shows more than the least, the line through them all no more.
+    ``nothing_shows``: the checks agree within their doubt. ``unsettled``: they do not, and the noise hides a loss.
+    """
 
     NO_LEAST = "no_least"
     BELOW_LEAST = "below_least"
+    LINE_AT_LEAST = "line_at_least"
+    FELL_SUDDENLY = "fell_suddenly"
     TOO_FEW_CHECKS = "too_few_checks"
+    NOTHING_SHOWS = "nothing_shows"
     UNSETTLED = "unsettled"
     NOT_LOSING = "not_losing"
 
@@ -105,6 +112,10 @@ class Leak(Struct, frozen=True, kw_only=True):
         What they say.
     rate
         Robust loss rate; None with fewer than five.
+    sudden
+        The largest sudden loss among them; None for none.
+    before_refills
+        What was lost before each refill, where that is more than usual.
     reach
         When the least pressure is reached.
     """
@@ -115,6 +126,8 @@ class Leak(Struct, frozen=True, kw_only=True):
     change_u_pa: float | None
     course: Course
     rate: LossRate | None
+    sudden: Fall | None
+    before_refills: RefillLoss | None
     reach: Reach
 
 
@@ -139,8 +152,8 @@ def leak(checks: Sequence[Check], reference: TireState, doubt: CheckDoubt, least
 
     Notes
     -----
-    The line is Theil and Sen's; see ``trend`` for its interval. A leak's rate goes with the gauge pressure, so the
-    straight line holds for a loss small against that.
+    The line is Theil and Sen's; see ``trend`` for its interval, and ``sudden_fall`` for what it does not show. A
+    leak's rate goes with the gauge pressure, so the straight line holds for a loss small against that.
 
     Examples
     --------
@@ -156,8 +169,9 @@ def leak(checks: Sequence[Check], reference: TireState, doubt: CheckDoubt, least
         )
     series = normalised(checks, reference, doubt)
     run = since_refill(series)
-    line = _line(run)
+    line = line_through(run)
     course = Course.TOO_FEW_CHECKS if line is None else _course(line)
+    sudden = sudden_fall(run, line)
     first, last = run[0], run[-1]
     several = len(run) > 1
     return Leak(
@@ -167,7 +181,9 @@ def leak(checks: Sequence[Check], reference: TireState, doubt: CheckDoubt, least
         change_u_pa=sqrt(first.u_pa**2 + last.u_pa**2) if several else None,
         course=course,
         rate=None if line is None else LossRate(-line.slope, -line.high, -line.low),
-        reach=_reach(last, line, course, least_pa),
+        sudden=sudden,
+        before_refills=lost_before_refills(series, line),
+        reach=_reach(run, line, sudden, least_pa),
     )
 
 
@@ -193,13 +209,8 @@ def _normalised_check(check: Check, reference: TireState, doubt: CheckDoubt) -> 
     return NormalisedCheck(check.day, there.gauge_pa, there.u_pa, check.refilled)
 
 
-def since_refill(series: Sequence[NormalisedCheck]) -> Sequence[NormalisedCheck]:
-    """Return the checks from the last refill on, the reading after it included."""
-    first = max((place for place, check in enumerate(series) if check.refilled), default=0)
-    return series[first:]
-
-
-def _line(run: Sequence[NormalisedCheck]) -> Trend | None:
+def line_through(run: Sequence[NormalisedCheck]) -> Trend | None:
+    """Return the line through checks at the reference; None for fewer than five."""
     if len(run) < FEWEST_READINGS:
         return None
     u_pa = sqrt(fmean(check.u_pa**2 for check in run))
@@ -212,18 +223,30 @@ def _course(line: Trend) -> Course:
     return Course.GAINING if line.low > 0 else Course.UNSETTLED
 
 
-def _reach(last: NormalisedCheck, line: Trend | None, course: Course, least_pa: float | None) -> Reach:
+def _reach(run: Sequence[NormalisedCheck], line: Trend | None, sudden: Fall | None, least_pa: float | None) -> Reach:
+    last = run[-1]
     if least_pa is None:
         return Reach(because=NoDate.NO_LEAST)
     if not exceeds(last.gauge_pa, least_pa):
         return Reach(because=NoDate.BELOW_LEAST)
+    if sudden is not None:
+        return Reach(because=NoDate.FELL_SUDDENLY)
     if line is None:
         return Reach(because=NoDate.TOO_FEW_CHECKS)
-    if course is not Course.LOSING:
-        return Reach(because=NoDate.UNSETTLED if course is Course.UNSETTLED else NoDate.NOT_LOSING)
+    if _course(line) is not Course.LOSING:
+        return Reach(because=_no_loss(run, line))
     days, soonest_days, latest_days = (
         line.pivot_x + (least_pa - line.pivot_y) / slope - last.day for slope in (line.slope, line.low, line.high)
     )
     if days <= 0:
-        return Reach(because=NoDate.BELOW_LEAST)
+        return Reach(because=NoDate.LINE_AT_LEAST)
     return Reach(days, max(soonest_days, 0.0), latest_days)
+
+
+def _no_loss(run: Sequence[NormalisedCheck], line: Trend) -> NoDate:
+    """Return why a line that does not surely lose gives no date."""
+    if _course(line) is Course.GAINING:
+        return NoDate.NOT_LOSING
+    readings_pa = [check.gauge_pa for check in run]
+    doubt_pa = COVERAGE * sqrt(2 * fmean(check.u_pa**2 for check in run))
+    return NoDate.UNSETTLED if exceeds(max(readings_pa), min(readings_pa) + doubt_pa) else NoDate.NOTHING_SHOWS

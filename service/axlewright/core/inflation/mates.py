@@ -2,16 +2,16 @@
 
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
-from math import inf, sqrt
-from statistics import fmean, median
+from math import hypot, inf
+from statistics import median
 from typing import Final
 
 from msgspec import Struct
 
 from axlewright.core.errors import OutOfRange
-from axlewright.core.inflation.leaks import Check, CheckDoubt, LossRate, NormalisedCheck, normalised, since_refill
+from axlewright.core.inflation.falls import NormalisedCheck, since_refill, sudden_fall
+from axlewright.core.inflation.leaks import Check, CheckDoubt, LossRate, line_through, normalised
 from axlewright.core.inflation.translation import TireState
-from axlewright.core.inflation.trend import FEWEST_READINGS, trend
 from axlewright.core.units import PSI_PA, exceeds
 
 NOTABLE_PA_PER_DAY: Final = PSI_PA / 30.0
@@ -23,9 +23,12 @@ class AmongMates(StrEnum):
     """How a tire's loss compares with that of the other tires of its axle.
 
     ``loses_more``: the 95 % interval of what it loses beyond its mates' median lies above 0, and that is at least
-    the notable rate. ``alike``: not so. ``too_few_common_days``: fewer than five days since the last refill of
-    any of them on which all were checked.
+    the notable rate. ``fell_suddenly``: it fell as no line tells, see ``sudden_fall``, both by itself
+    and against them. ``alike``: neither. ``too_few_common_days``: it did not fall suddenly, and there are fewer
+    than five days since the last refill of any of them on which all were checked.
     """
+
+    FELL_SUDDENLY = "fell_suddenly"
 
     LOSES_MORE = "loses_more"
     ALIKE = "alike"
@@ -78,8 +81,6 @@ def compared(
     if len(runs) < 2:
         return {tire: Comparison(AmongMates.NO_MATES) for tire in runs}
     days = sorted(set.intersection(*(set(run) for run in runs.values())))
-    if len(days) < FEWEST_READINGS:
-        return {tire: Comparison(AmongMates.TOO_FEW_COMMON_DAYS) for tire in runs}
     return {tire: _comparison(tire, runs, days, notable_pa_per_day) for tire in runs}
 
 
@@ -90,9 +91,21 @@ def _comparison(
     notable_pa_per_day: float,
 ) -> Comparison:
     mates = [run for mate, run in runs.items() if mate != tire]
-    behind_pa = [median(mate[day].gauge_pa for mate in mates) - runs[tire][day].gauge_pa for day in days]
-    u_pa = sqrt(fmean(runs[tire][day].u_pa ** 2 + max(mate[day].u_pa for mate in mates) ** 2 for day in days))
-    line = trend(days, behind_pa, u_pa)
-    loses_more = line.low > 0 and not exceeds(notable_pa_per_day, line.slope)
-    verdict = AmongMates.LOSES_MORE if loses_more else AmongMates.ALIKE
-    return Comparison(verdict, LossRate(line.slope, line.low, line.high))
+    own = [runs[tire][day] for day in days]
+    against = [
+        NormalisedCheck(
+            each.day,
+            each.gauge_pa - median(mate[each.day].gauge_pa for mate in mates),
+            hypot(each.u_pa, max(mate[each.day].u_pa for mate in mates)),
+            each.refilled,
+        )
+        for each in own
+    ]
+    line = line_through(against)
+    excess = None if line is None else LossRate(-line.slope, -line.high, -line.low)
+    if sudden_fall(against, line) and sudden_fall(own, line_through(own)):
+        return Comparison(AmongMates.FELL_SUDDENLY, excess)
+    if excess is None:
+        return Comparison(AmongMates.TOO_FEW_COMMON_DAYS)
+    loses_more = excess.low_pa_per_day > 0 and not exceeds(notable_pa_per_day, excess.pa_per_day)
+    return Comparison(AmongMates.LOSES_MORE if loses_more else AmongMates.ALIKE, excess)

@@ -38,7 +38,7 @@ class LowFrom(StrEnum):
 class Gap(StrEnum):
     """Whether a good tire stays clear of the low set point at its coldest soak.
 
-    ``raise_fill``: it does at a higher cold pressure that tires and wheels may hold; ``no_fill``: at none.
+    ``raise_fill``: it does at a higher cold pressure that tires and wheels may hold; ``no_fill``: at no such pressure.
     ``not_known``: filling or coldest soak was not given.
     """
 
@@ -61,8 +61,9 @@ class SetPoints(Struct, frozen=True, kw_only=True):
         How far that lies above the low set point.
     gap
         Whether that is enough.
-    raise_to_pa
-        The least cold pressure at the filling place that leaves enough, where the gap is ``raise_fill``.
+    needed_pa
+        The least higher cold pressure at the filling place that leaves enough, whatever may be held; None where enough
+        is left, or none leaves it, as more air raises the set point by as much as the reading.
     """
 
     low_pa: float
@@ -72,7 +73,12 @@ class SetPoints(Struct, frozen=True, kw_only=True):
     coldest_pa: float | None = None
     gap_pa: float | None = None
     gap: Gap = Gap.NOT_KNOWN
-    raise_to_pa: float | None = None
+    needed_pa: float | None = None
+
+    @property
+    def raise_to_pa(self) -> float | None:
+        """The cold pressure to raise to, where that may be held."""
+        return self.needed_pa if self.gap is Gap.RAISE_FILL else None
 
 
 def set_points(
@@ -82,6 +88,7 @@ def set_points(
     *,
     fill: Fill | None = None,
     coldest: Soak | None = None,
+    sealed_shortfall_pa: float = 0.0,
     policy: MonitorPolicy | None = None,
 ) -> SetPoints:
     """Return the set points for the tires of an axle, as gauge pressure: what a vented sensor shows.
@@ -93,6 +100,8 @@ def set_points(
         [Pa], above 0; the cold pressure lies between the others.
     fill, coldest
         The filling place, and the coldest soak from then on.
+    sealed_shortfall_pa
+        What sealed sensors show too little at the coldest soak, as by ``sealed_shortfall_pa``; the gap must allow it.
     policy
         Shares, temperature and sensor error; common practice if not given.
 
@@ -119,7 +128,8 @@ def set_points(
     )
     if fill is None or coldest is None:
         return points
-    return _with_gap(points, cold_pa, least_pa, ceiling_pa, fill, coldest, policy)
+    wanted_pa = policy.sensor_error_pa + sealed_shortfall_pa
+    return _with_gap(points, cold_pa, least_pa, ceiling_pa, fill, coldest, policy.low_share, wanted_pa)
 
 
 def _require_sound(cold_pa: float, least_pa: float, ceiling_pa: float, policy: MonitorPolicy) -> None:
@@ -153,7 +163,8 @@ def _with_gap(
     ceiling_pa: float,
     fill: Fill,
     coldest: Soak,
-    policy: MonitorPolicy,
+    low_share: float,
+    wanted_pa: float,
 ) -> SetPoints:
     def when_coldest_pa(held_pa: float) -> float:
         return gauge_at(
@@ -162,31 +173,25 @@ def _with_gap(
 
     coldest_pa = when_coldest_pa(cold_pa)
     gap_pa = coldest_pa - points.low_pa
-    raise_to_pa = None
-    if not exceeds(policy.sensor_error_pa, gap_pa):
-        gap = Gap.LEFT
-    else:
-        per_pa = coldest.ambient_temperature_k / fill.cold_temperature_k
-        raise_to_pa = _raised_pa(per_pa, when_coldest_pa(0.0), least_pa, policy)
-        helps = raise_to_pa is not None and raise_to_pa > cold_pa and not exceeds(raise_to_pa, ceiling_pa)
-        gap = Gap.RAISE_FILL if helps else Gap.NO_FILL
-    return structs.replace(
-        points,
-        coldest_pa=coldest_pa,
-        gap_pa=gap_pa,
-        gap=gap,
-        raise_to_pa=raise_to_pa if gap is Gap.RAISE_FILL else None,
-    )
+    points = structs.replace(points, coldest_pa=coldest_pa, gap_pa=gap_pa)
+    if not exceeds(wanted_pa, gap_pa):
+        return structs.replace(points, gap=Gap.LEFT)
+    per_pa = coldest.ambient_temperature_k / fill.cold_temperature_k
+    needed_pa = _needed_pa(per_pa, when_coldest_pa(0.0), least_pa, low_share, wanted_pa)
+    if needed_pa is None or needed_pa <= cold_pa:
+        return structs.replace(points, gap=Gap.NO_FILL)
+    gap = Gap.NO_FILL if exceeds(needed_pa, ceiling_pa) else Gap.RAISE_FILL
+    return structs.replace(points, gap=gap, needed_pa=needed_pa)
 
 
-def _raised_pa(per_pa: float, empty_pa: float, least_pa: float, policy: MonitorPolicy) -> float | None:
-    """Return the least cold pressure p with a p + b - max(s p, least) >= the sensor's error; None if none is.
+def _needed_pa(per_pa: float, empty_pa: float, least_pa: float, low_share: float, gap_pa: float) -> float | None:
+    """Return the least cold pressure p with a p + b - max(s p, least) >= the gap that is wanted; None if none is.
 
     ``per_pa`` is a, ``empty_pa`` is b: a tire's gauge pressure at the coldest soak is linear in what it was cold.
     Where a <= s more air brings the share's set point up faster than the reading: only the load can then ask for it.
     """
-    above_share = per_pa - policy.low_share
-    wanted_pa = policy.sensor_error_pa - empty_pa
+    above_share = per_pa - low_share
+    wanted_pa = gap_pa - empty_pa
     for_load_pa = (wanted_pa + least_pa) / per_pa
     if above_share > 0:
         return max(for_load_pa, wanted_pa / above_share)
@@ -238,6 +243,17 @@ def shown_pa(gauge_pa: float, altitude_m: float, sensor: Sensor, reference_altit
 def gauge_from_shown_pa(shown: float, altitude_m: float, sensor: Sensor, reference_altitude_m: float = 0.0) -> float:
     """Return the true gauge pressure [Pa] where a monitor shows a reading [Pa]; the inverse of ``shown_pa``."""
     return shown - shown_pa(0.0, altitude_m, sensor, reference_altitude_m)
+
+
+def sealed_shortfall_pa(lowest_altitude_m: float, altitude_m: float) -> float:
+    """Return what sealed sensors, their low set point right at the lowest altitude [m], show too little at another.
+
+    In Pa; ambient pressure by ISO 2533:1975. Above 0 at a higher altitude.
+
+    >>> round(sealed_shortfall_pa(0.0, 2000.0))
+    21824
+    """
+    return pressure_pa(lowest_altitude_m) - pressure_pa(altitude_m)
 
 
 class SealedPoints(Struct, frozen=True):

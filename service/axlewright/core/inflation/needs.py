@@ -17,32 +17,41 @@ LIGHT_VEHICLE_KG: Final = 4_536.0
 """Up to this GVWR (10,000 lb) 49 CFR 571.110 applies, above it 571.120; the figure is the regulation's own."""
 CAMPER_REAR_PA: Final = 5.5 * BAR_PA
 """Cold pressure of single CP tires on a motor caravan's rear axle without a label; second hand, quoting ETRTO."""
+UNEVEN: Final = 1.1
+"""Factor [1] from half an axle to the heavier wheel end of a split of 55 to 45, not rare unweighed; judgement."""
 
 
 class Need(Struct, frozen=True, gc=False):
     """What one wheel end, or half an axle whose wheel ends are not known, asks of each of its tires.
 
-    ``upper_kg`` is the load per tire at its upper bound, ``design_kg`` with the reserve that was asked for. ``least``
-    is the least cold pressure that carries it, None if none does. ``surely`` is the part of it that the load needs
-    whatever the tire's full table says: less, where the next of a few published rows was taken and an estimate asks
-    for less. ``reserve_met`` is False where only the load without the reserve could be served. ``doubtful`` says that
-    the load failed its cross-check, or that its uncertainty was not stated.
+    ``load`` is the load per tire, ``upper_kg`` its upper bound, ``design_kg`` that with the reserve asked for, where
+    it can be served (``reserve_met``), else without. ``least`` is the least cold pressure that carries it, None if none
+    does; ``least_for_load`` that of the load without a reserve. ``surely`` is the part of the latter that the load
+    needs whatever the tire's full table says: less, where the next of a few published rows was taken and an estimate
+    asks for less. ``doubtful`` says that the load failed its cross-check, or that its uncertainty was not stated.
     """
 
     wheel_end: str
+    load: Estimate
     upper_kg: float
     design_kg: float
     least: Capacity | None
+    least_for_load: Capacity | None
     surely: Capacity | None
     reserve_met: bool
     doubtful: bool
 
 
 class AxleNeeds(Struct, frozen=True):
-    """The needs that are known; ``complete`` says whether both wheel ends are among them."""
+    """The needs that are known; ``complete`` says whether both wheel ends are among them.
+
+    ``uneven_pa`` is the least pressure [Pa] for the heavier wheel end of an uneven split, where only the axle is
+    known: the ceiling, if no pressure below it carries that.
+    """
 
     known: tuple[Need, ...]
     complete: bool
+    uneven_pa: float | None = None
 
 
 def axle_needs(axle: Axle, estimates: LoadEstimates, fitted: dict[str, FittedTire], policy: Policy) -> AxleNeeds:
@@ -65,7 +74,16 @@ def axle_needs(axle: Axle, estimates: LoadEstimates, fitted: dict[str, FittedTir
     if isinstance(average, Estimate):
         halves = [_need(axle.name, average, fitted[end.name].curve, policy, most_pa) for end in axle.wheel_ends]
         needs.append(min(halves, key=lambda need: (need.least is None, need.least and need.least.pressure_pa)))
+        uneven_kg = UNEVEN * average.high(policy.coverage_factor)
+        uneven_pa = max(_least_pa(fitted[end.name].curve, uneven_kg, policy, most_pa) for end in axle.wheel_ends)
+        return AxleNeeds(tuple(needs), complete=False, uneven_pa=uneven_pa)
     return AxleNeeds(tuple(needs), complete=False)
+
+
+def wanted_pa(need: Need, policy: Policy, most_pa: float) -> float:
+    """Return the pressure [Pa] wanted for a need that is served; the ceiling, where its reserve could not be."""
+    assert need.least is not None
+    return rounded_least_pa(need.least, policy, most_pa) if need.reserve_met else most_pa
 
 
 def ceiling_pa(axle: Axle) -> float:
@@ -111,6 +129,16 @@ def is_special_trailer(vehicle: Vehicle, axle: Axle) -> bool:
     )
 
 
+def unfit_families(vehicle: Vehicle, axle: Axle) -> tuple[Family, ...]:
+    """Return the families of an axle's tires that are not made for it: trailer tires on a motor vehicle, spares."""
+    families = dict.fromkeys(end.tires.marking.family for end in axle.wheel_ends if end.tires.marking is not None)
+    return tuple(
+        family
+        for family in families
+        if family is Family.TEMPORARY or (family is Family.SPECIAL_TRAILER and not vehicle.is_trailer)
+    )
+
+
 def trailer_pressure_pa(vehicle: Vehicle) -> float | None:
     """Return the one pressure [Pa] of all special-trailer tires of a trailer: label's, else sidewall's.
 
@@ -139,23 +167,37 @@ def camper_pressure_pa(vehicle: Vehicle, axle: Axle) -> float | None:
 
 def _need(name: str, load: Estimate, curve: CapacityCurve, policy: Policy, most_pa: float) -> Need:
     upper_kg = load.high(policy.coverage_factor)
-    design_kg = upper_kg * (1 + policy.reserve_share)
-    least = _least(curve, design_kg, most_pa)
-    reserve_met = True
-    if policy.reserve_share and not is_served(least, most_pa):
-        without_reserve = _capacity_at_ceiling(curve, upper_kg, most_pa)
-        if without_reserve is not None:
-            least, reserve_met = without_reserve, False
-    doubtful = load.provisional or load.u is None
-    return Need(name, upper_kg, design_kg, least, _surely(curve, least, upper_kg, design_kg), reserve_met, doubtful)
+    least_for_load = _least(curve, upper_kg, most_pa)
+    design_kg, least, reserve_met = upper_kg, least_for_load, True
+    if policy.reserve_share:
+        with_reserve_kg = upper_kg * (1 + policy.reserve_share)
+        with_reserve = _least(curve, with_reserve_kg, most_pa)
+        reserve_met = is_served(with_reserve, most_pa)
+        if reserve_met:
+            design_kg, least = with_reserve_kg, with_reserve
+    return Need(
+        wheel_end=name,
+        load=load,
+        upper_kg=upper_kg,
+        design_kg=design_kg,
+        least=least,
+        least_for_load=least_for_load,
+        surely=_surely(curve, least_for_load, upper_kg),
+        reserve_met=reserve_met,
+        doubtful=load.provisional or load.u is None,
+    )
 
 
-def _surely(curve: CapacityCurve, least: Capacity | None, upper_kg: float, design_kg: float) -> Capacity | None:
-    is_the_estimate = not curve.published and upper_kg == design_kg
-    if least is None or curve.complete or is_the_estimate:
+def _surely(curve: CapacityCurve, least: Capacity | None, upper_kg: float) -> Capacity | None:
+    if least is None or curve.complete or not curve.published:
         return least
     estimate = curve.estimate_for(upper_kg)
     return estimate if estimate is not None and exceeds(least.pressure_pa, estimate.pressure_pa) else least
+
+
+def _least_pa(curve: CapacityCurve, load_kg: float, policy: Policy, most_pa: float) -> float:
+    least = _least(curve, load_kg, most_pa)
+    return rounded_least_pa(least, policy, most_pa) if least is not None and is_served(least, most_pa) else most_pa
 
 
 def _least(curve: CapacityCurve, load_kg: float, most_pa: float) -> Capacity | None:

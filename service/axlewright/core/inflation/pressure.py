@@ -2,7 +2,8 @@
 
 Common practice, save where the policy and the tables name their source: all tires of an axle get one pressure,
 from its heaviest wheel end's upper bound; special-trailer tires keep the label's or sidewall's pressure at any
-load, camper tires (CP) single on a motor caravan's rear axle the label's, else 5.5 bar.
+load, camper tires (CP) single on a motor caravan's rear axle the label's, else 5.5 bar. Trailer tires on a motor
+vehicle and temporary spares are not lowered by load either: they do not belong there.
 """
 
 from collections.abc import Iterator, Sequence
@@ -27,6 +28,8 @@ from axlewright.core.inflation.needs import (
     label_or_sidewall_pa,
     rounded_least_pa,
     trailer_pressure_pa,
+    unfit_families,
+    wanted_pa,
 )
 from axlewright.core.inflation.next_row import NextRow, next_row
 from axlewright.core.inflation.setting import NoSetting, Setting, setting
@@ -50,6 +53,8 @@ class Floor(StrEnum):
 
     LABEL = "label"
     SPECIAL_TRAILER = "special_trailer"
+    HEAVIEST_OF_TRAILER = "heaviest_of_trailer"
+    NOT_FOR_VEHICLE = "not_for_vehicle"
     CAMPER = "camper"
 
 
@@ -66,6 +71,8 @@ class AxlePressure(Struct, frozen=True, kw_only=True):
         What to hold while the wheel ends are not known.
     need
         The wheel end that asks for the most, as far as known.
+    known
+        What each wheel end asks for, as far as known.
     least_pa
         The least cold pressure for that, rounded up where it is an estimate.
     cold_pa
@@ -91,6 +98,7 @@ class AxlePressure(Struct, frozen=True, kw_only=True):
     label_pa: float | None
     until_weighed_pa: float | None = None
     need: Need | None = None
+    known: tuple[Need, ...] = ()
     least_pa: float | None = None
     cold_pa: float | None = None
     floor: Floor | None = None
@@ -134,11 +142,15 @@ def _vehicle_pressures(
     vehicle: Vehicle, estimates: LoadEstimates, fitted: dict[str, FittedTire], policy: Policy
 ) -> Iterator[AxlePressure]:
     all_needs = {axle.name: axle_needs(axle, estimates, fitted, policy) for axle in vehicle.axles}
-    trailer_pa = trailer_pressure_pa(vehicle)
+    trailer_pa, kept = trailer_pressure_pa(vehicle), Floor.SPECIAL_TRAILER
     if trailer_pa is not None:
-        trailer_pa = max([trailer_pa, *_needed_by_all(vehicle, all_needs, policy, trailer_pa)])
+        needed_pa = max(_needed_by_all(vehicle, all_needs, policy, trailer_pa), default=trailer_pa)
+        if exceeds(needed_pa, trailer_pa):
+            trailer_pa, kept = needed_pa, Floor.HEAVIEST_OF_TRAILER
     for axle in vehicle.axles:
         floor, floor_pa = _floor(vehicle, axle, trailer_pa, policy)
+        if floor is Floor.SPECIAL_TRAILER:
+            floor = kept
         yield _axle_pressure(vehicle, axle, all_needs[axle.name], floor, floor_pa, fitted, policy)
 
 
@@ -151,7 +163,7 @@ def _needed_by_all(
     for axle in axles:
         for need in all_needs[axle.name].known:
             if need.least is not None:
-                needed_pa = rounded_least_pa(need.least, policy, ceiling_pa(axle))
+                needed_pa = wanted_pa(need, policy, ceiling_pa(axle))
                 if needed_pa <= lowest_ceiling_pa:
                     needed_pa = min(needed_pa + policy.reserve_pressure_pa, lowest_ceiling_pa)
                     if kept_pa < needed_pa:
@@ -161,6 +173,8 @@ def _needed_by_all(
 def _floor(vehicle: Vehicle, axle: Axle, trailer_pa: float | None, policy: Policy) -> tuple[Floor | None, float | None]:
     if is_special_trailer(vehicle, axle):
         return Floor.SPECIAL_TRAILER, label_or_sidewall_pa(vehicle, axle) if trailer_pa is None else trailer_pa
+    if unfit_families(vehicle, axle):
+        return Floor.NOT_FOR_VEHICLE, label_or_sidewall_pa(vehicle, axle)
     camper_pa = camper_pressure_pa(vehicle, axle)
     if camper_pa is not None:
         return Floor.CAMPER, camper_pa
@@ -184,6 +198,7 @@ def _axle_pressure(
         axle=axle.name,
         ceiling_pa=most_pa,
         label_pa=vehicle.label_pressures_pa.get(axle.name),
+        known=needs.known,
         setting=Setting(because=NoSetting.NO_PRESSURE),
         provisional=any(need.doubtful for need in needs.known),
     )
@@ -199,6 +214,7 @@ def _axle_pressure(
             because = _above_ceiling(need, axle, fitted, most_pa)
             return structs.replace(answer, unknown_because=because)
         kept_pa = max(kept_pa, *(rounded_least_pa(each.surely, policy, most_pa) for each in needs.known if each.surely))
+        kept_pa = max(kept_pa, needs.uneven_pa or 0.0)
     if not needs.complete:
         return structs.replace(
             answer, until_weighed_pa=min(kept_pa, most_pa), unknown_because=NoPressure.WHEEL_ENDS_UNKNOWN
@@ -206,14 +222,23 @@ def _axle_pressure(
     assert answer.least_pa is not None
     if is_above_ceiling(max(answer.least_pa, floor_pa or 0.0), most_pa):
         return structs.replace(answer, unknown_because=NoPressure.FLOOR_ABOVE_CEILING)
-    wanted_pa = answer.least_pa + policy.reserve_pressure_pa
+    by_load_pa = max(wanted_pa(each, policy, most_pa) for each in needs.known) + policy.reserve_pressure_pa
     answer = structs.replace(
         answer,
-        cold_pa=min(max(wanted_pa, floor_pa or 0.0), most_pa),
-        floor=floor if floor_pa is not None and not exceeds(wanted_pa, floor_pa) else None,
-        reserve_pressure_met=not (policy.reserve_pressure_pa and is_above_ceiling(wanted_pa, most_pa)),
+        cold_pa=min(max(by_load_pa, floor_pa or 0.0), most_pa),
+        floor=_floor_that_holds(floor, floor_pa, by_load_pa),
+        reserve_pressure_met=not (policy.reserve_pressure_pa and is_above_ceiling(by_load_pa, most_pa)),
     )
     return _with_capacity(answer, needs, fitted)
+
+
+def _floor_that_holds(floor: Floor | None, floor_pa: float | None, by_load_pa: float) -> Floor | None:
+    """Return the floor that sets the pressure; the trailer's heaviest axle itself goes by its load."""
+    if floor_pa is None or exceeds(by_load_pa, floor_pa):
+        return None
+    if floor is Floor.HEAVIEST_OF_TRAILER and not exceeds(floor_pa, by_load_pa):
+        return None
+    return floor
 
 
 def _governing(needs: Sequence[Need]) -> Need:

@@ -8,12 +8,12 @@ from typing import Final
 
 from msgspec import Struct
 
-from axlewright.core.inflation.gas import gauge_at
-from axlewright.core.policy import Conditions, Fill, Soak
-from axlewright.core.units import CELSIUS_ZERO_K, exceeds
+from axlewright.core.inflation.fillings import Bounds, Stop, departure_of, narrowed_to, own_range
+from axlewright.core.policy import Conditions
+from axlewright.core.units import CELSIUS_ZERO_K
 
-WARM_TIRE_K: Final = CELSIUS_ZERO_K + 50.0
-"""A tire above this temperature is warm from running or the sun, not cold; judgement."""
+WARM_TIRE_K: Final = CELSIUS_ZERO_K + 40.0
+"""A tire above this temperature is taken as warm from running or the sun, not cold; judgement."""
 
 
 class NoSetting(StrEnum):
@@ -28,8 +28,8 @@ class NoSetting(StrEnum):
 class Setting(Struct, frozen=True):
     """A gauge reading [Pa] for the filling, or why there is none.
 
-    ``holds_when_coldest`` says whether it holds the recommended cold pressure at the coldest soak too, and not only
-    what the load needs; None where no coldest soak was given.
+    ``holds_when_coldest`` says whether it holds the recommended cold pressure at the filling place and at the coldest
+    soak, and not only what the load needs; None where no coldest soak was given.
     """
 
     gauge_pa: float | None = None
@@ -38,10 +38,10 @@ class Setting(Struct, frozen=True):
 
 
 def setting(cold_pa: float, least_pa: float, ceiling_pa: float, conditions: Conditions) -> Setting:
-    """Return what the gauge must show at the filling.
+    """Return what the gauge must show at the filling: as for a trip whose one stop is the coldest soak.
 
-    It holds the cold pressure at the filling place and, where the ceiling allows, at the coldest soak; there it
-    holds at least the least pressure for the load, or no fill serves.
+    It holds the cold pressure at the filling place and at the coldest soak where the ceiling allows, else as much as
+    the ceiling allows at both; that must be the least pressure for the load at both, or no fill serves.
 
     Parameters
     ----------
@@ -57,30 +57,12 @@ def setting(cold_pa: float, least_pa: float, ceiling_pa: float, conditions: Cond
         return Setting(because=NoSetting.NO_CONDITIONS)
     if coldest is None and fill.cold_temperature_k > WARM_TIRE_K:
         return Setting(because=NoSetting.WARM_WITHOUT_AMBIENT)
-    for target_pa in (cold_pa, least_pa):
-        held_here_pa = cold_pa
-        if coldest is not None:
-            held_here_pa = max(cold_pa, _here(target_pa, coldest, fill))
-        if not any(exceeds(held_pa, ceiling_pa) for held_pa in _held(held_here_pa, fill, coldest)):
-            gauge_pa = gauge_at(
-                held_here_pa, fill.cold_temperature_k, fill.altitude_m, fill.tire_temperature_k, fill.altitude_m
-            )
-            return Setting(gauge_pa, None if coldest is None else target_pa == cold_pa)
-    return Setting(because=NoSetting.NO_FILL_SERVES)
-
-
-def _here(pressure_pa: float, coldest: Soak, fill: Fill) -> float:
-    """Return the cold gauge pressure at the filling place that becomes a given one at the coldest soak."""
-    return gauge_at(
-        pressure_pa, coldest.ambient_temperature_k, coldest.altitude_m, fill.cold_temperature_k, fill.altitude_m
-    )
-
-
-def _held(held_here_pa: float, fill: Fill, coldest: Soak | None) -> list[float]:
-    """Return the cold gauge pressures at the filling place and at the coldest soak."""
+    bounds, here = Bounds(least_pa, cold_pa, ceiling_pa), departure_of(fill)
+    served = own_range(bounds, here)
     if coldest is None:
-        return [held_here_pa]
-    there_pa = gauge_at(
-        held_here_pa, fill.cold_temperature_k, fill.altitude_m, coldest.ambient_temperature_k, coldest.altitude_m
-    )
-    return [held_here_pa, there_pa]
+        return Setting(served.nearest_pa)
+    soak = Stop("coldest", coldest.altitude_m, coldest.ambient_temperature_k, coldest.ambient_temperature_k)
+    served = narrowed_to(bounds, here, served, soak, 0)
+    if served.is_empty:
+        return Setting(because=NoSetting.NO_FILL_SERVES)
+    return Setting(served.nearest_pa, served.holds_recommended)

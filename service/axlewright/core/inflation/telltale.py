@@ -40,20 +40,23 @@ class NoTelltale(StrEnum):
     TRAILER = "trailer"
     ABOVE_LIGHT_VEHICLE = "above_light_vehicle"
     DUAL_WHEELS = "dual_wheels"
+    BUILT_BEFORE = "built_before"
     NO_LABEL = "no_label"
 
 
 class Telltale(Struct, frozen=True):
     """The gauge pressure [Pa] at which a vehicle's own low-pressure telltale must light at the latest.
 
-    ``floor_pa`` is the table's minimum for the type of tire, None for a type that the table does not name or that
-    was not given. ``is_below_least`` says whether it may light only after the tire has less than its load needs;
-    None where that is not known.
+    ``floor_pa`` is the table's minimum for the type of tire, None where that was not given: the threshold is then only
+    a lower bound. ``is_below_least`` says whether it may light only after the tire has less than its load needs;
+    None where that is not known. ``is_required`` is None where it is not known when the vehicle was built.
     """
 
+    is_required: bool | None = None
     threshold_pa: float | None = None
     floor_pa: float | None = None
     is_below_least: bool | None = None
+    is_above_label: bool = False
     because: NoTelltale | None = None
 
 
@@ -63,6 +66,7 @@ def telltale(
     is_trailer: bool,
     gvwr_kg: float,
     has_dual_wheels: bool,
+    built_since_2007: bool | None = None,
     tire: TelltaleTire | None = None,
     least_pa: float | None = None,
 ) -> Telltale:
@@ -78,8 +82,10 @@ def telltale(
         Gross vehicle weight rating [kg], above 0.
     has_dual_wheels : bool
         Whether any axle of the vehicle has dual wheels: then none of its axles is covered.
+    built_since_2007 : bool or None
+        Whether it was built on 1 September 2007 or later; None where that is not known.
     tire : TelltaleTire or None
-        Type of tire, None where the table does not name it.
+        Type of tire, None where it is not known.
     least_pa : float or None
         Least cold pressure for the load [Pa, gauge].
 
@@ -96,7 +102,8 @@ def telltale(
     Notes
     -----
     Source: 49 CFR 571.138 S2 (passenger cars, multipurpose passenger vehicles, trucks and buses of up to
-    4,536 kg (10,000 lb), except those with dual wheels on an axle), S4.2(a) and table 1. It may take 20 minutes.
+    4,536 kg (10,000 lb), except those with dual wheels on an axle), S4.2(a) and table 1; of all vehicles built since
+    1 September 2007 (S7, from memory). It may take 20 minutes.
 
     Examples
     --------
@@ -108,14 +115,19 @@ def telltale(
     for field, value in (("gvwr_kg", gvwr_kg), ("label_pa", label_pa)):
         if value is not None and not 0 < value < inf:
             raise OutOfRange(f"{field}_out_of_range", field, f"{field} is {value}: it must be above 0 and finite.")
-    if is_trailer:
-        return Telltale(because=NoTelltale.TRAILER)
-    if exceeds(gvwr_kg, LIGHT_VEHICLE_KG):
-        return Telltale(because=NoTelltale.ABOVE_LIGHT_VEHICLE)
-    if has_dual_wheels:
-        return Telltale(because=NoTelltale.DUAL_WHEELS)
+    for applies, because in (
+        (is_trailer, NoTelltale.TRAILER),
+        (exceeds(gvwr_kg, LIGHT_VEHICLE_KG), NoTelltale.ABOVE_LIGHT_VEHICLE),
+        (has_dual_wheels, NoTelltale.DUAL_WHEELS),
+        (built_since_2007 is False, NoTelltale.BUILT_BEFORE),
+    ):
+        if applies:
+            return Telltale(is_required=False, because=because)
     if label_pa is None:
-        return Telltale(because=NoTelltale.NO_LABEL)
+        return Telltale(built_since_2007, because=NoTelltale.NO_LABEL)
     floor_pa = None if tire is None else TELLTALE_FLOORS_PA[tire]
     threshold_pa = max(TELLTALE_SHARE * label_pa, floor_pa or 0.0)
-    return Telltale(threshold_pa, floor_pa, None if least_pa is None else exceeds(least_pa, threshold_pa))
+    is_below_least = None if least_pa is None else exceeds(least_pa, threshold_pa)
+    if tire is None and is_below_least:
+        is_below_least = None
+    return Telltale(built_since_2007, threshold_pa, floor_pa, is_below_least, exceeds(threshold_pa, label_pa))

@@ -41,7 +41,8 @@ def trend(x: Sequence[float], y: Sequence[float], u: float = 0.0) -> Trend:
     Returns
     -------
     Trend
-        Slope is the median of the slopes between all pairs, the pivot the medians of x and y.
+        Slope is the median of the slopes between all pairs; at the median x the line lies so that half of the
+        readings are above it.
 
     Raises
     ------
@@ -52,7 +53,8 @@ def trend(x: Sequence[float], y: Sequence[float], u: float = 0.0) -> Trend:
     -----
     Source: P. K. Sen, Estimates of the regression coefficient based on Kendall's tau, Journal of the American
     Statistical Association 63 (1968) 1379: slopes by their rank, with the normal approximation of Kendall's
-    statistic, S of variance n (n - 1)(2 n + 5)/18; errors independent and alike. From memory.
+    statistic, S of variance n (n - 1)(2 n + 5)/18; errors independent and alike. From memory. Level: the median of
+    y - slope x (W. J. Conover, Practical Nonparametric Statistics, from memory), so one bad reading does not move it.
 
     Examples
     --------
@@ -77,12 +79,13 @@ def trend(x: Sequence[float], y: Sequence[float], u: float = 0.0) -> Trend:
     low_rank, high_rank = _ranks(len(places), len(slopes))
     ranked = np.partition(slopes, (low_rank, high_rank))
     least_half_width = _normal_quantile() * u / sqrt(float(((places - places.mean()) ** 2).sum()))
+    pivot_x = float(np.median(places))
     return Trend(
         slope,
         min(float(ranked[low_rank]), slope - least_half_width),
         max(float(ranked[high_rank]), slope + least_half_width),
-        float(np.median(places)),
-        float(np.median(readings)),
+        pivot_x,
+        float(np.median(readings - slope * (places - pivot_x))),
     )
 
 

@@ -15,8 +15,10 @@ from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
 from axlewright.core.inflation.fitted import FittedTire
 from axlewright.core.loads.standings import Bound, Judgement, Standing, judge
 from axlewright.core.policy import Policy
-from axlewright.core.rig import Axle, Rig, Vehicle, VehicleKind, WheelEnd
-from axlewright.core.tires.family import Family
+from axlewright.core.rig import Axle, Rig, Tires, Vehicle, VehicleKind, WheelEnd
+from axlewright.core.tires.crosscheck import SPEED_TOLERANCE_M_PER_S, service_allows
+from axlewright.core.tires.family import PASSENGER_DERATE, Family
+from axlewright.core.tires.load_index import load_kg
 from axlewright.core.tires.speed_symbol import SPECIAL_TRAILER_SPEED_M_PER_S
 from axlewright.core.tires.speed_symbol import speed_m_per_s as symbol_speed
 from axlewright.core.units import RELATIVE_GUARD, exceeds
@@ -49,7 +51,7 @@ class LimitCheck(Struct, frozen=True, gc=False):
     ``level`` is the wheel end, axle or vehicle that the limit counts for; exactly one limit of a level governs,
     where any is judged. ``value`` and ``limit`` tell why where they are not known. ``basis`` says what the limit
     rests on. ``surely_broken_above`` is given where the limit itself is a cautious figure, and the true one may be
-    as high.
+    as high; for a speed, as tables in mph round it.
     """
 
     subject: str
@@ -120,6 +122,9 @@ def _judged(check: LimitCheck, policy: Policy) -> LimitCheck:
         and judgement.standing is Standing.OVER
         and not exceeds(check.value.low(policy.coverage_factor), above)
     ):
+        if check.kind is LimitKind.TIRE_SPEED:
+            judgement = judge(check.value, above, check.bound, policy.coverage_factor, policy.tight_share)
+            return structs.replace(check, judgement=judgement)
         judgement = Judgement(Standing.UNSETTLED, None, judgement.relative_margin)
     return structs.replace(check, judgement=judgement)
 
@@ -128,7 +133,7 @@ def _limits(rig: Rig, estimates: LoadEstimates, fitted: dict[str, FittedTire], p
     for vehicle in rig.vehicles:
         for axle in vehicle.axles:
             for wheel_end in axle.wheel_ends:
-                yield from _wheel_end_limits(wheel_end, estimates, fitted[wheel_end.name])
+                yield from _wheel_end_limits(wheel_end, estimates, _at_speed(fitted[wheel_end.name], wheel_end, policy))
                 if policy.speed_m_per_s is not None:
                     yield _speed_limit(wheel_end, policy.speed_m_per_s)
             yield from _axle_limits(axle, estimates, fitted)
@@ -166,12 +171,42 @@ def _speed_limit(wheel_end: WheelEnd, speed_m_per_s: float) -> LimitCheck:
     limit: float | UnknownBecause = UnknownBecause.NO_SPEED_SYMBOL
     if tires.speed_symbol is not None:
         limit = symbol_speed(tires.speed_symbol)
+        second = _second_service(tires, speed_m_per_s)
+        if second is not None:
+            limit, basis = symbol_speed(second[0]), "additional_service"
     elif tires.marking is not None and tires.marking.family is Family.SPECIAL_TRAILER:
         limit, basis = SPECIAL_TRAILER_SPEED_M_PER_S, "special_trailer_speed"
     level = f"{wheel_end.name} speed"
-    return LimitCheck(
-        wheel_end.name, level, LimitKind.TIRE_SPEED, Bound.MOST, Estimate(speed_m_per_s, 0.0), limit, basis
-    )
+    above = None if isinstance(limit, UnknownBecause) else limit + SPEED_TOLERANCE_M_PER_S
+    driven = Estimate(speed_m_per_s, 0.0)
+    return LimitCheck(wheel_end.name, level, LimitKind.TIRE_SPEED, Bound.MOST, driven, limit, basis, above)
+
+
+def _second_service(tires: Tires, speed_m_per_s: float) -> tuple[str, float] | None:
+    """Return symbol and load [kg] of an additional service description, where only that allows a speed.
+
+    It counts for a fitment only where it states a load index for it.
+    """
+    second = None if tires.marking is None else tires.marking.second_service
+    if second is None or second.speed_symbol is None or tires.speed_symbol is None:
+        return None
+    first_allows = not exceeds(speed_m_per_s, symbol_speed(tires.speed_symbol) + SPEED_TOLERANCE_M_PER_S)
+    if first_allows or not service_allows(second, speed_m_per_s) or len(second.load_indices) < tires.count:
+        return None
+    return second.speed_symbol, load_kg(second.load_indices[tires.count - 1])
+
+
+def _at_speed(tire: FittedTire, wheel_end: WheelEnd, policy: Policy) -> FittedTire:
+    """Return a tire rated as its additional service description has it, where the speed calls for that one."""
+    if policy.speed_m_per_s is None:
+        return tire
+    second = _second_service(wheel_end.tires, policy.speed_m_per_s)
+    if second is None:
+        return tire
+    rated_kg = second[1] / (PASSENGER_DERATE if tire.rating_basis == "passenger_derate" else 1.0)
+    if not exceeds(tire.rated_load_kg, rated_kg):
+        return tire
+    return structs.replace(tire, rated_load_kg=rated_kg, rating_basis="additional_service")
 
 
 def load_per_tire(wheel_end: WheelEnd, estimates: LoadEstimates) -> dict[str, dict[str, float]]:

@@ -4,11 +4,13 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
-from axlewright.core.findings import Finding, Quantity, Severity, mass, share
+from axlewright.core.findings import Fact, Finding, Quantity, Severity, mass, pressure, share
 from axlewright.core.inflation.fitted import FittedTire
 from axlewright.core.loads.limits import LimitCheck, LimitKind
 from axlewright.core.loads.standings import BROKEN, Bound, Standing
-from axlewright.core.rig import Rig
+from axlewright.core.rig import Axle, Rig, Tires, Vehicle
+from axlewright.core.tires.crosscheck import Stated, Verdict, load_range_and_pressure
+from axlewright.core.tires.family import Family
 from axlewright.core.tires.marking import Ambiguity
 from axlewright.core.units import exceeds
 
@@ -41,7 +43,8 @@ def limit_findings(checks: Iterable[LimitCheck]) -> Iterator[Finding]:
         graded = _grade(check)
         if check.kind is LimitKind.TIRE_SPEED:
             if check.judgement.standing is Standing.OVER:
-                yield Finding("speed_over", Severity.CRITICAL, check.subject, _facts(check))
+                code = "speed_over" if check.basis != "special_trailer_speed" else "special_trailer_speed_over"
+                yield Finding(code, Severity.CRITICAL, check.subject, _facts(check))
         elif graded is not None and check.kind is not LimitKind.TIRE_AT_PRESSURE:
             yield Finding(*graded, check.subject, _facts(check))
 
@@ -76,6 +79,41 @@ def tire_findings(rig: Rig, fitted: dict[str, FittedTire]) -> Iterator[Finding]:
             yield Finding("passenger_tire_derated", Severity.NOTICE, axle.name, facts)
         if fitted[end.name].rating_basis == "load_index":
             yield Finding("load_index_governs", Severity.NOTICE, axle.name, facts)
+    yield from _entry_findings(rig, fitted)
+
+
+def _entry_findings(rig: Rig, fitted: dict[str, FittedTire]) -> Iterator[Finding]:
+    """Yield what calls the entries of a tire in doubt, or that it is on this vehicle, once for each axle."""
+    for vehicle, axle in rig.axles():
+        found: list[Finding] = []
+        for end in axle.wheel_ends:
+            found.extend(
+                finding
+                for finding in _tire_entry_findings(vehicle, axle, end.tires, fitted[end.name])
+                if finding not in found
+            )
+        yield from found
+
+
+def _tire_entry_findings(vehicle: Vehicle, axle: Axle, tires: Tires, tire: FittedTire) -> Iterator[Finding]:
+    facts: dict[str, Fact] = {"designation": tires.designation}
+    if tire.table_load_kg is not None:
+        figures = {
+            "marked": mass(tires.max_load_kg),
+            "pressure": pressure(tires.max_pressure_pa),
+            "table": mass(tire.table_load_kg),
+        }
+        yield Finding("marking_contradicts_table", Severity.WARNING, axle.name, facts | figures)
+    if tires.marking is None:
+        return
+    if tires.marking.family is Family.TEMPORARY:
+        yield Finding("temporary_spare_fitted", Severity.CRITICAL, axle.name, facts)
+    if tires.marking.family is Family.SPECIAL_TRAILER and not vehicle.is_trailer:
+        yield Finding("tire_not_for_vehicle", Severity.CRITICAL, axle.name, facts)
+    stated = Stated(load_range=tires.load_range, max_pressure_pa=tires.max_pressure_pa)
+    check = load_range_and_pressure(tires.marking, stated)
+    if check.verdict is Verdict.UNUSUAL:
+        yield Finding("pressure_unusual_for_load_range", Severity.NOTICE, axle.name, facts | dict(check.facts))
 
 
 def unstated_doubt_findings(rig: Rig, estimates: LoadEstimates) -> Iterator[Finding]:

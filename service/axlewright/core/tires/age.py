@@ -4,7 +4,7 @@ Nobody publishes an age at which a tire fails; the advice differs by source, and
 its own. Ages count from the week of manufacture, whether the tire was in use or not.
 """
 
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
 from typing import Final, Literal, TypeAlias
 
@@ -138,12 +138,14 @@ def age_on(identification: Identification, day: date) -> Age | AgeUnknown:
 def completed_years(since: date, day: date) -> int:
     """Return the whole years [1] from one day to another that is not before it.
 
-    A year since 29 February is complete on 1 March.
+    A year since 29 February is complete on the last of February, as months are counted (judgement: the safe side).
 
-    >>> completed_years(date(2016, 2, 29), date(2026, 2, 28)), completed_years(date(2016, 6, 1), date(2026, 6, 1))
-    (9, 10)
+    >>> completed_years(date(2016, 2, 29), date(2026, 2, 28)), completed_years(date(2016, 6, 1), date(2026, 5, 31))
+    (10, 9)
     """
-    return day.year - since.year - ((day.month, day.day) < (since.month, since.day))
+    is_months_last = (day + timedelta(days=1)).month != day.month
+    is_reached = (day.month, day.day) >= (since.month, since.day) or (day.month == since.month and is_months_last)
+    return day.year - since.year - (not is_reached)
 
 
 def advice_at(age: Age) -> tuple[AdviceReached, ...]:

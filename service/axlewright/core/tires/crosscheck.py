@@ -171,7 +171,7 @@ def _checks(marking: Marking, stated: Stated) -> Iterator[Check]:
     yield _index_and_load(CheckKind.INDEX_AND_DUAL_LOAD, _index(marking, 1), stated.max_load_dual_kg)
     yield _dual_and_single(marking, stated)
     yield _marked_twice(CheckKind.LOAD_RANGE, marking.load_range, stated.load_range)
-    yield _load_range_and_pressure(marking, stated)
+    yield load_range_and_pressure(marking, stated)
     yield _marked_twice(CheckKind.SPEED_SYMBOL, marking.speed_symbol, stated.speed_symbol)
     yield _wheel_load(marking, stated)
     yield _wheel_pressure(stated)
@@ -231,7 +231,8 @@ def _marked_twice(kind: CheckKind, marked: str | None, stated: str | None) -> Ch
     return Check(kind, Verdict.CONTRADICTS, f"{kind}_marked_differently", facts)
 
 
-def _load_range_and_pressure(marking: Marking, stated: Stated) -> Check:
+def load_range_and_pressure(marking: Marking, stated: Stated) -> Check:
+    """Return whether the marked pressure is usual for the load range."""
     kind = CheckKind.LOAD_RANGE_AND_PRESSURE
     load_range = marking.load_range or stated.load_range
     if marking.family not in USUAL_PRESSURES_PSI:
@@ -318,14 +319,15 @@ def _speed(marking: Marking, stated: Stated) -> Check:
     if not exceeds(driven, most + SPEED_TOLERANCE_M_PER_S):
         return Check(kind, Verdict.AGREES, "speed_within", facts)
     second = marking.second_service
-    if second is not None and _allows(second, driven):
+    if second is not None and service_allows(second, driven):
         facts["second_load"] = mass(load_kg(second.load_indices[0]))
         return Check(kind, Verdict.LIMITS, "second_service_applies", facts)
     code = "speed_above_special_trailer" if symbol is None else "speed_above_symbol"
     return Check(kind, Verdict.CONTRADICTS, code, facts)
 
 
-def _allows(service: ServiceDescription, driven_m_per_s: float) -> bool:
+def service_allows(service: ServiceDescription, driven_m_per_s: float) -> bool:
+    """Return whether a service description's symbol allows a speed [m/s], as tables in mph round it."""
     if service.speed_symbol is None:
         return False
     return not exceeds(driven_m_per_s, speed_m_per_s(service.speed_symbol) + SPEED_TOLERANCE_M_PER_S)

@@ -7,7 +7,14 @@ from typing import Final
 
 from msgspec import Struct
 
-from axlewright.core.tires.date_code import DATE_LENGTH, FORMER_DATE_LENGTH, DateReading, weeks_of_code
+from axlewright.core.tires.date_code import (
+    CENTURY,
+    DATE_LENGTH,
+    FIRST_DAY,
+    FORMER_DATE_LENGTH,
+    DateReading,
+    weeks_of_code,
+)
 from axlewright.core.tires.size import NotRead
 
 LONGEST_TEXT: Final = 40
@@ -32,6 +39,12 @@ SHORTEST_PARTIAL: Final = 4
 SHORTEST_BEFORE_DATE: Final = {FORMER_DATE_LENGTH: 3, DATE_LENGTH: 2}
 """Symbols that stand at least before a date of three or of four digits in a number without gaps (judgement)."""
 PLANT_LENGTHS: Final = (2, 3)
+TRIANGLES: Final = "◁◀◄△▲"
+"""Signs for the small triangle that is raised behind three digits."""
+TRIANGLE_YEARS: Final = range(1990, 2000)
+"""The decade that the triangle marks; from memory."""
+LEAST_DOUBTED_YEAR: Final = CENTURY + FIRST_DAY.year % 100
+"""2071: from here on the two digits are also those of a year before 2000 that had numbers (judgement)."""
 
 
 class Layout(StrEnum):
@@ -55,13 +68,15 @@ class Doubt(StrEnum):
     ``decade_open``: the year has one digit, so the decade is not marked. ``three_digits_possible``: written without
     gaps, the last three digits alone might be the date of a tire made before July 2000. ``partial_possible``: up to
     nine symbols without gaps may also be a partial number that ends in digits. ``retread_possible``: seven symbols may
-    be a retreader's number.
+    be a retreader's number. ``year_to_come``: the week has not begun on the day asked for; where none was, the year
+    is 2071 or later, whose two digits may be meant for one of the last century.
     """
 
     DECADE_OPEN = "decade_open"
     THREE_DIGITS_POSSIBLE = "three_digits_possible"
     PARTIAL_POSSIBLE = "partial_possible"
     RETREAD_POSSIBLE = "retread_possible"
+    YEAR_TO_COME = "year_to_come"
 
 
 class DateUnknown(StrEnum):
@@ -106,19 +121,46 @@ class _Group(Struct, frozen=True):
 _PREFIX: Final = re.compile(r"\s*(?:DOT)?\s*[-:]?\s*")
 _RETREAD_MARK: Final = re.compile(r"R(?=[\s-])\s*[-]?\s*")
 _GROUP: Final = re.compile(r"[^\s-]+")
+_TRIANGLE: Final = re.compile(rf"\s*(?P<sign>[{TRIANGLES}])\s*\Z")
 _EXPECTED_SYMBOL: Final = "a digit or a letter, none of G, I, O, Q, S and Z"
 _EXPECTED_NUMBER: Final = (
     "13 symbols, or 7 of a retread, or 6 to 12 of the former layout; a partial number; or a date of 3 or 4 digits"
 )
 
 
-def read_identification(text: str) -> Identification | NotRead:
+class _Ending(Struct, frozen=True):
+    """What decides how the end of a number is read: the day on which it was seen, and a triangle behind it."""
+
+    on: date | None
+    triangle_place: int | None
+
+    def readings(self, code: str) -> tuple[DateReading, ...]:
+        """Return the weeks that a date code may stand for."""
+        readings = weeks_of_code(code)
+        if self.triangle_place is None:
+            return readings
+        return tuple(each for each in readings if each.year in TRIANGLE_YEARS)
+
+    def has_begun(self, readings: tuple[DateReading, ...]) -> bool:
+        """Return whether one of some weeks has begun on the day; without a day all have."""
+        return any(self.on is None or each.first_day <= self.on for each in readings)
+
+    def is_to_come(self, readings: tuple[DateReading, ...]) -> bool:
+        """Return whether no week has begun on the day, or, without a day, the year may be meant for another."""
+        return not self.has_begun(readings) or (self.on is None and readings[0].year >= LEAST_DOUBTED_YEAR)
+
+
+def read_identification(text: str, on: date | None = None) -> Identification | NotRead:
     """Return what a tire identification number says, or why it cannot be read; nothing is guessed.
 
     Parameters
     ----------
     text : str
-        The number with or without DOT, spaces and hyphens; or a partial one; or its date code alone.
+        The number with or without DOT, spaces and hyphens; or a partial one; or its date code alone. A triangle
+        behind three digits marks the 1990s.
+    on : datetime.date, optional
+        The day on which it was seen: of a number written without a gap, four digits whose week has not begun by then
+        are no date, and the last three are.
 
     Returns
     -------
@@ -136,13 +178,19 @@ def read_identification(text: str) -> Identification | NotRead:
     ('1AB', 25, 2019, '2019-06-23')
     >>> [each.year for each in read_identification("AB CD EF1 031").dates]
     [1981, 1991]
+    >>> [each.year for each in read_identification("AB CD EF1031", date(2026, 5, 14)).dates]
+    [1981, 1991]
+    >>> [each.year for each in read_identification("AB CD EF 031\N{BLACK LEFT-POINTING POINTER}").dates]
+    [1991]
 
     """
-    foreign = next((place for place, sign in enumerate(text) if not sign.isascii()), len(text))
-    if foreign < len(text) or len(text) > LONGEST_TEXT:
+    triangle = _TRIANGLE.search(text)
+    written = text if triangle is None else text[: triangle.start()]
+    foreign = next((place for place, sign in enumerate(written) if not sign.isascii()), len(written))
+    if foreign < len(written) or len(text) > LONGEST_TEXT:
         place = min(foreign, LONGEST_TEXT)
         return NotRead(text, place, f"A number has at most {LONGEST_TEXT} Latin letters and digits.", _EXPECTED_NUMBER)
-    upper = text.upper()
+    upper = written.upper()
     start = _end(_PREFIX, upper, 0)
     retread = _RETREAD_MARK.match(upper, start)
     begin = start if retread is None else retread.end()
@@ -152,8 +200,8 @@ def read_identification(text: str) -> Identification | NotRead:
             if symbol not in SYMBOLS:
                 return _wrong_symbol(text, group.place + offset, symbol)
     if not groups:
-        return NotRead(text, min(begin, len(text)), "There is no number.", _EXPECTED_NUMBER)
-    read = _read(groups, retread is not None)
+        return NotRead(text, min(begin, len(written)), "There is no number.", _EXPECTED_NUMBER)
+    read = _read(groups, retread is not None, _Ending(on, None if triangle is None else triangle.start("sign")))
     return read if isinstance(read, Identification) else NotRead(text, *read)
 
 
@@ -169,33 +217,40 @@ def _wrong_symbol(text: str, place: int, symbol: str) -> NotRead:
     return NotRead(text, place, f"{symbol} does not belong in an identification number.", _EXPECTED_SYMBOL)
 
 
-def _read(groups: tuple[_Group, ...], retread: bool) -> Identification | tuple[int, str, str]:
+def _read(groups: tuple[_Group, ...], retread: bool, ending: _Ending) -> Identification | tuple[int, str, str]:
     symbols = "".join(group.text for group in groups)
     if not FORMER_DATE_LENGTH <= len(symbols) <= CURRENT_LENGTH:
         return groups[0].place, f"No identification number has {len(symbols)} symbols.", _EXPECTED_NUMBER
     if len(groups) > 1 and len(groups[0].text) < PLANT_LENGTHS[0]:
         return groups[0].place, "A plant code has more than one symbol.", "a plant code of two or three symbols"
-    digits = _date_digits(groups, symbols)
+    digits = _date_digits(groups, symbols, ending)
+    if ending.triangle_place is not None and digits != FORMER_DATE_LENGTH:
+        return ending.triangle_place, "A triangle stands behind a date of three digits.", "three digits before it"
     if digits is None:
         return _without_date(groups, symbols)
-    dates = weeks_of_code(symbols[-digits:])
+    dates = ending.readings(symbols[-digits:])
     if not dates:
         return _place_of(groups, len(symbols) - digits), *_no_such_week(symbols[-digits:])
+    is_marked_off = len(groups[-1].text) == digits or ending.triangle_place is not None
     return Identification(
         symbols=symbols,
         layout=_layout(groups, symbols, digits, retread),
         plant_code=_plant_code(groups, symbols, digits, retread),
         dates=dates,
         date_unknown_because=None,
-        doubts=_doubts(groups, symbols, digits, retread, dates),
+        doubts=(
+            *((Doubt.DECADE_OPEN,) if len(dates) > 1 else ()),
+            *(() if is_marked_off else _doubts_without_gap(symbols, digits, retread)),
+            *((Doubt.YEAR_TO_COME,) if ending.is_to_come(dates) else ()),
+        ),
     )
 
 
-def _date_digits(groups: tuple[_Group, ...], symbols: str) -> int | None:
+def _date_digits(groups: tuple[_Group, ...], symbols: str, ending: _Ending) -> int | None:
     """Return how many digits at the end are the date: four, three, or None where there is no date.
 
     A last group of three or four digits is the date. In a number written without a gap before it four digits are
-    taken, if they make a week, else three.
+    taken, if they make a week that has begun, else three; before a triangle three.
     """
     last = groups[-1].text
     if last.isdigit() and len(last) in SHORTEST_BEFORE_DATE:
@@ -209,9 +264,11 @@ def _date_digits(groups: tuple[_Group, ...], symbols: str) -> int | None:
         and len(symbols) - digits >= before
         and last[-digits:].isdigit()
         and (digits == DATE_LENGTH or len(symbols) <= LONGEST_WITH_THREE_DIGITS)
+        and (digits == FORMER_DATE_LENGTH or ending.triangle_place is None)
     ]
-    weeks = [digits for digits in possible if weeks_of_code(last[-digits:])]
-    return max(weeks or possible, default=None)
+    weeks = [digits for digits in possible if ending.readings(last[-digits:])]
+    begun = [digits for digits in weeks if ending.has_begun(ending.readings(last[-digits:]))]
+    return max(begun or weeks or possible, default=None)
 
 
 def _no_such_week(code: str) -> tuple[str, str]:
@@ -258,19 +315,14 @@ def _first_group(groups: tuple[_Group, ...]) -> str | None:
     return first if len(groups) > 1 and len(first) in PLANT_LENGTHS else None
 
 
-def _doubts(
-    groups: tuple[_Group, ...], symbols: str, digits: int, retread: bool, dates: tuple[DateReading, ...]
-) -> tuple[Doubt, ...]:
-    without_gap = len(groups[-1].text) > digits
-    three = symbols[-FORMER_DATE_LENGTH:]
+def _doubts_without_gap(symbols: str, digits: int, retread: bool) -> tuple[Doubt, ...]:
+    """Return what a number leaves open whose date is not set apart by a gap or a triangle."""
     found = {
-        Doubt.DECADE_OPEN: len(dates) > 1,
-        Doubt.THREE_DIGITS_POSSIBLE: without_gap
-        and digits == DATE_LENGTH
+        Doubt.THREE_DIGITS_POSSIBLE: digits == DATE_LENGTH
         and len(symbols) <= LONGEST_WITH_THREE_DIGITS
-        and bool(weeks_of_code(three)),
-        Doubt.PARTIAL_POSSIBLE: without_gap and len(symbols) <= CURRENT_PARTIAL_LENGTH,
-        Doubt.RETREAD_POSSIBLE: without_gap and not retread and len(symbols) == RETREAD_LENGTH,
+        and bool(weeks_of_code(symbols[-FORMER_DATE_LENGTH:])),
+        Doubt.PARTIAL_POSSIBLE: len(symbols) <= CURRENT_PARTIAL_LENGTH,
+        Doubt.RETREAD_POSSIBLE: not retread and len(symbols) == RETREAD_LENGTH,
     }
     return tuple(doubt for doubt, holds in found.items() if holds)
 

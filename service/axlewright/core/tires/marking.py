@@ -236,8 +236,10 @@ def _contradiction(text: str, size: Size, marks: list[_Mark]) -> NotRead | None:
 
 def _against_passenger_tire(text: str, family: Family, mark: _Mark, _lettered: bool) -> NotRead | None:
     if mark.kind in {"load_range", "ply"}:
-        reason = "A passenger-car tire has no load range letter."
-        return NotRead(text, mark.place, reason, "LT or ST before the size, C behind it, or no load range")
+        what = "ply rating" if mark.kind == "ply" else "load range letter"
+        reason = f"A passenger-car tire has no {what}; light-truck, trailer and commercial tires have."
+        expected = "LT or ST before the size, C behind it, or no load range and no ply rating"
+        return NotRead(text, mark.place, reason, expected)
     if isinstance(mark.value, ServiceDescription):
         return _against_passenger_service(text, mark.place, mark.value)
     if (mark.value == "light" and family is not Family.P_METRIC) or family is Family.TEMPORARY:

@@ -3,8 +3,9 @@
 from collections.abc import Iterable, Iterator, Set
 from datetime import date, timedelta
 from enum import StrEnum
+from typing import Final
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from axlewright.core.units import exceeds
 from axlewright.core.upkeep.events import RIG, Event, EventKind, History, wheel_end_of
@@ -24,6 +25,10 @@ from axlewright.core.upkeep.rules import (
 
 WHEEL_OFF = frozenset({EventKind.WHEEL_WORK, EventKind.TIRE_FITTED})
 """What takes a wheel off: fitting a tire does."""
+
+LONG_PAST_TIMES: Final = 10
+"""Driven or waited so many times as far or long as a retorque may take, and none recorded: nobody knows whether it was
+done. Judgement: a tire that is recorded for its age is no wheel that was never retorqued."""
 
 
 class DueKind(StrEnum):
@@ -179,11 +184,31 @@ def _retorques(seen: _Seen) -> Iterator[Due]:
             continue
         settled = _settled(work, seen.after(place, {EventKind.RETORQUE}, tires), seen)
         for part, window in enumerate(seen.policy.retorque[settled:], start=settled + 1):
-            rules = [driven(RuleName.RETORQUE_DISTANCE, seen.way_m(work), window, seen.odometer, seen.as_of)]
-            if seen.policy.retorque_days is not None:
-                due_on = work.on + timedelta(days=seen.policy.retorque_days)
-                rules.append(dated(RuleName.RETORQUE_DATE, due_on, seen.as_of))
-            yield Due(DueKind.WHEEL_NUT_RETORQUE, wheel_end, work, tuple(rules), part)
+            rules = tuple(_retorque_rules(work, window, seen))
+            yield Due(DueKind.WHEEL_NUT_RETORQUE, wheel_end, work, rules, part)
+
+
+def _retorque_rules(work: Event, window: Window, seen: _Seen) -> Iterator[Rule]:
+    if _is_long_past(work, seen):
+        yield undated(RuleName.RETORQUE_DISTANCE, NotDated.LONG_PAST)
+        return
+    yield _driven(RuleName.RETORQUE_DISTANCE, work, window, seen)
+    if seen.policy.retorque_days is not None:
+        yield dated(RuleName.RETORQUE_DATE, work.on + timedelta(days=seen.policy.retorque_days), seen.as_of)
+
+
+def _is_long_past(work: Event, seen: _Seen) -> bool:
+    """Return whether readings show so much driven, or so much time has passed, that no retorque is awaited any more."""
+    days, way_m = seen.policy.retorque_days, seen.way_m(work)
+    most_m = LONG_PAST_TIMES * max(window.by_m for window in seen.policy.retorque)
+    is_far = not isinstance(way_m, NotProjected) and seen.odometer.has_passed(way_m + most_m)
+    return is_far or (days is not None and seen.as_of > work.on + timedelta(days=LONG_PAST_TIMES * max(days, 1)))
+
+
+def _driven(name: RuleName, origin: Event, window: Window, seen: _Seen) -> Rule:
+    rule = driven(name, seen.way_m(origin), window, seen.odometer, seen.as_of)
+    was_read = origin.odometer_m is not None or seen.odometer.was_read_on(origin.on)
+    return rule if was_read or rule.due_at_m is None else structs.replace(rule, is_estimated=True)
 
 
 def _settled(work: Event, retorques: Iterable[Event], seen: _Seen) -> int:
@@ -255,7 +280,7 @@ def _weighs(seen: _Seen) -> Iterator[Due]:
         rules.append(_interval(RuleName.WEIGH_INTERVAL, origin, policy.weigh_months, seen.as_of))
     if policy.weigh_after_m is not None and origin is not None:
         window = Window(policy.weigh_after_m, policy.weigh_after_m)
-        rules.append(driven(RuleName.WEIGH_DISTANCE, seen.way_m(origin), window, seen.odometer, seen.as_of))
+        rules.append(_driven(RuleName.WEIGH_DISTANCE, origin, window, seen))
     changes = seen.after(place, {EventKind.CHANGE}, seen.tires)
     if policy.weigh_after_change and changes:
         rules.append(dated(RuleName.WEIGH_AFTER_CHANGE, changes[0].on, seen.as_of))

@@ -60,12 +60,14 @@ class Reached(Struct, frozen=True):
     """The day on which a distance is reached.
 
     ``is_projected`` is False where later readings show that it was; ``u_days`` is the standard uncertainty [days] of
-    a projected day, None where it is not projected or the readings are too few to tell.
+    a projected day, None where it is not projected or the readings are too few to tell. ``is_interpolated``: it was
+    reached between two readings, and the day is that of even driving.
     """
 
     on: date
     is_projected: bool
     u_days: float | None = None
+    is_interpolated: bool = False
 
 
 class Odometer(Struct, frozen=True):
@@ -116,7 +118,7 @@ class Odometer(Struct, frozen=True):
         if not self.stations:
             return NotProjected.TOO_FEW_READINGS
         if not exceeds(way_m, self.stations[-1].way_m):
-            return Reached(self._passed_on(way_m), is_projected=False)
+            return self._passed(way_m)
         if isinstance(self.rate, NotProjected):
             return self.rate
         days = (way_m - self.stations[-1].way_m) / self.rate.m_per_day
@@ -129,17 +131,22 @@ class Odometer(Struct, frozen=True):
         u_days = sqrt(spread * (days + days**2 / self.rate.days)) / self.rate.m_per_day
         return Reached(on, is_projected=True, u_days=u_days)
 
+    def was_read_on(self, on: date) -> bool:
+        """Return whether an odometer was read on a day."""
+        return any(station.on == on for station in self.stations)
+
     def has_passed(self, way_m: float) -> bool:
         """Return whether a reading shows more than a way [m]."""
         return bool(self.stations) and exceeds(self.stations[-1].way_m, way_m)
 
-    def _passed_on(self, way_m: float) -> date:
+    def _passed(self, way_m: float) -> Reached:
         for earlier, later in pairwise(self.stations):
             if exceeds(way_m, earlier.way_m) and not exceeds(way_m, later.way_m):
                 days = (later.on - earlier.on).days
                 share = (way_m - earlier.way_m) / (later.way_m - earlier.way_m)
-                return earlier.on + timedelta(days=min(days, _whole(share * days)))
-        return self.stations[0].on
+                on = earlier.on + timedelta(days=min(days, _whole(share * days)))
+                return Reached(on, is_projected=False, is_interpolated=exceeds(later.way_m, way_m))
+        return Reached(self.stations[0].on, is_projected=False)
 
 
 def odometer_of(history: History) -> Odometer:

@@ -4,10 +4,13 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from axlewright.core.findings import Fact, Finding, Quantity, Severity, pressure
+from axlewright.core.tires.age import completed_years
+from axlewright.core.tires.identification import DateUnknown, Doubt, Layout
 from axlewright.core.units import exceeds
 from axlewright.core.upkeep.events import RIG, wheel_end_of
 from axlewright.core.upkeep.rules import months_after
 from axlewright.core.upkeep.walk_round import (
+    FLAT_SHARE,
     LEAST_STEERING_TREAD_M,
     LEAST_TREAD_M,
     LEGAL_HEIGHTS_M,
@@ -18,6 +21,9 @@ from axlewright.core.upkeep.walk_round import (
     WalkRound,
     WalkRoundPolicy,
 )
+
+AMBIGUOUS = frozenset({Doubt.THREE_DIGITS_POSSIBLE, Doubt.PARTIAL_POSSIBLE, Doubt.RETREAD_POSSIBLE})
+"""Doubts that leave open which date a number gives, or whether it gives one."""
 
 
 def fine_length(value_m: float) -> Quantity:
@@ -90,6 +96,7 @@ def _tire_findings(tire: TireSeen, on: date, policy: WalkRoundPolicy) -> Iterato
     for damage in tire.damages or ():
         yield _damage_finding(tire.name, damage)
     yield from _age_findings(tire, on, policy)
+    yield from _number_findings(tire)
     if tire.stem not in (None, Stem.SOUND):
         severity = Severity.CRITICAL if tire.stem is Stem.LEAKING else Severity.WARNING
         yield Finding("valve_stem_unsound", severity, tire.name, {"stem": tire.stem})
@@ -110,12 +117,22 @@ def _tread_findings(tire: TireSeen, policy: WalkRoundPolicy) -> Iterator[Finding
         return
     least_m = LEAST_STEERING_TREAD_M if tire.steers else LEAST_TREAD_M
     facts = {"value": fine_length(tire.tread_m), "limit": fine_length(least_m)}
-    if exceeds(LEAST_TREAD_M, tire.tread_m):
+    if exceeds(least_m, tire.tread_m):
         yield Finding("tread_below_least", Severity.CRITICAL, tire.name, facts)
-    elif exceeds(least_m, tire.tread_m):
-        yield Finding("tread_below_least", Severity.WARNING, tire.name, facts)
     elif exceeds(least_m + policy.tread_notice_m, tire.tread_m):
         yield Finding("tread_near_least", Severity.NOTICE, tire.name, facts)
+
+
+def _number_findings(tire: TireSeen) -> Iterator[Finding]:
+    """Yield what an identification number leaves open of the age, besides the decade."""
+    if tire.number is None:
+        return
+    if tire.number.date_unknown_because is DateUnknown.ON_OTHER_SIDE:
+        yield Finding("tire_date_on_other_side", Severity.INFO, tire.name, {})
+    if tire.number.layout is Layout.RETREAD:
+        yield Finding("tire_date_of_retreading", Severity.NOTICE, tire.name, {})
+    if AMBIGUOUS.intersection(tire.number.doubts):
+        yield Finding("tire_date_ambiguous", Severity.NOTICE, tire.name, {})
 
 
 def _age_findings(tire: TireSeen, on: date, policy: WalkRoundPolicy) -> Iterator[Finding]:
@@ -124,7 +141,7 @@ def _age_findings(tire: TireSeen, on: date, policy: WalkRoundPolicy) -> Iterator
     if tire.made_by is not None:
         yield _open_age_finding(tire.name, tire.made_on, tire.made_by, on, policy)
         return
-    facts: dict[str, Fact] = {"made_on": tire.made_on.isoformat(), "years": _completed_years(tire.made_on, on)}
+    facts: dict[str, Fact] = {"made_on": tire.made_on.isoformat(), "years": completed_years(tire.made_on, on)}
     if on >= months_after(tire.made_on, policy.tire_replacement_months):
         yield Finding("tire_past_age", Severity.WARNING, tire.name, facts)
     elif on >= months_after(tire.made_on, policy.tire_inspection_from_months):
@@ -137,14 +154,10 @@ def _open_age_finding(name: str, made_on: date, made_by: date, on: date, policy:
     facts: dict[str, Fact] = {
         "first": made_on.isoformat(),
         "last": made_by.isoformat(),
-        "least": _completed_years(made_by, on),
-        "most": _completed_years(made_on, on),
+        "least": completed_years(made_by, on),
+        "most": completed_years(made_on, on),
     }
     return Finding("tire_age_open", Severity.WARNING if past else Severity.NOTICE, name, facts)
-
-
-def _completed_years(since: date, on: date) -> int:
-    return on.year - since.year - (months_after(since, 12 * (on.year - since.year)) > on)
 
 
 def _mate_findings(tires: Iterable[TireSeen], policy: WalkRoundPolicy) -> Iterator[Finding]:
@@ -186,7 +199,9 @@ def _compared(wheel_end: str, inner: TireSeen, outer: TireSeen, policy: WalkRoun
                 "difference": told(abs(one - other)),
                 "most": told(most),
             }
-            yield Finding(f"mates_differ_in_{what}", Severity.WARNING, wheel_end, facts)
+            is_flat = what == "pressure" and not exceeds(min(one, other), FLAT_SHARE * max(one, other))
+            severity = Severity.CRITICAL if is_flat else Severity.WARNING
+            yield Finding(f"mates_differ_in_{what}", severity, wheel_end, facts)
 
 
 def _differ(one: float, other: float, most: float) -> bool:
@@ -198,7 +213,7 @@ def _not_noted(tires: Iterable[TireSeen]) -> Iterator[Finding]:
     """Yield what nobody looked at: tread, age, damage; silence is no praise."""
     for what, without in (
         ("tread", [tire.name for tire in tires if tire.tread_m is None]),
-        ("age", [tire.name for tire in tires if tire.made_on is None]),
+        ("age", [tire.name for tire in tires if tire.made_on is None and tire.number is None]),
         ("damage", [tire.name for tire in tires if tire.damages is None]),
     ):
         if without:

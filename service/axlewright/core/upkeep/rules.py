@@ -32,6 +32,7 @@ class NotDated(StrEnum):
     NEVER_RECORDED = "never_recorded"
     NO_TIRE_RECORDED = "no_tire_recorded"
     DATE_CODE_NOT_READ = "date_code_not_read"
+    LONG_PAST = "long_past"
 
 
 Unknown = NotProjected | NotDated
@@ -59,6 +60,9 @@ class Rule(Struct, frozen=True):
         Whether the days are projected from the rate of driving.
     u_days
         Standard uncertainty of a projected ``due_on`` [days].
+    is_estimated
+        Whether where the rig stood at the event, or the day on which it passed ``due_at_m``, was not read but taken
+        from readings on other days.
     """
 
     name: RuleName
@@ -69,6 +73,7 @@ class Rule(Struct, frozen=True):
     latest_at_m: float | None = None
     is_projected: bool = False
     u_days: float | None = None
+    is_estimated: bool = False
     unknown_because: Unknown | None = None
 
 
@@ -112,4 +117,6 @@ def driven(name: RuleName, origin_m: float | NotProjected, window: Window, odome
         state = DueState.OVERDUE
     else:
         state = DueState.LATER if as_of < due.on else DueState.DUE
-    return Rule(name, state, due.on, latest_on, due_at_m, latest_at_m, due.is_projected, due.u_days)
+    return Rule(
+        name, state, due.on, latest_on, due_at_m, latest_at_m, due.is_projected, due.u_days, due.is_interpolated
+    )

@@ -8,6 +8,7 @@ from typing import Final
 from msgspec import Struct
 
 from axlewright.core.errors import CoreError, OutOfRange
+from axlewright.core.tires.identification import Identification
 from axlewright.core.units import FOOT_M, INCH_M, PSI_PA
 from axlewright.core.upkeep.policy import MOST_MONTHS
 
@@ -15,6 +16,8 @@ LEAST_STEERING_TREAD_M: Final = 4 / 32 * INCH_M
 """49 CFR 393.75(b): tires on the front wheels of a bus, truck or truck tractor."""
 LEAST_TREAD_M: Final = 2 / 32 * INCH_M
 """49 CFR 393.75(c): every other tire."""
+FLAT_SHARE: Final = 0.8
+"""A tire of a dual that holds no more than this share of its mate's pressure counts as run flat. Common practice."""
 LEAST_LENGTH_M: Final = 0.1
 """No rig is lower and no tire smaller: less is a slip."""
 
@@ -84,6 +87,8 @@ class TireSeen(Struct, frozen=True):
         First day of the week in which it was made, or may have been made.
     made_by
         Last day on which it can have been made, where its number leaves the decade open; None where the week is known.
+    number
+        Its identification number, from which these days are, or which has no date; None where the days are stated.
     """
 
     name: str
@@ -94,6 +99,7 @@ class TireSeen(Struct, frozen=True):
     pressure_pa: float | None = None
     made_on: date | None = None
     made_by: date | None = None
+    number: Identification | None = None
     damages: tuple[Damage, ...] | None = None
     stem: Stem | None = None
     has_valve_cap: bool | None = None
