@@ -157,6 +157,7 @@ def test_a_sheet_names_its_rig_and_its_worst_standing(tmp_path: Path, capsys: py
     assert cli.main(["assess", written(tmp_path, "rig.json", overloaded())]) == 1
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == "Heron 24, rental yard spare"
+    assert "speeds in mph" in lines[3]
     assert lines[2] == "Worst standing: over; least is left at coach (vehicle); critical findings: 1"
 
 

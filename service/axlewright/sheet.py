@@ -42,8 +42,11 @@ def _head(answer: AssessAnswer) -> list[str]:
         line += f"; least is left at {governing.subject} ({_plain(governing.kind)})"
     if summary.critical_findings:
         line += f"; critical findings: {summary.critical_findings}"
-    units = f"loads in {answer.units.mass}, pressures in {answer.units.pressure}, +/- as k times standard uncertainty"
-    return [answer.rig.name, "=" * len(answer.rig.name), line, units]
+    units = [f"loads in {answer.units.mass}", f"pressures in {answer.units.pressure}"]
+    if any(limit.quantity == "speed" for limit in answer.limits):
+        units.append(f"speeds in {answer.units.speed}")
+    units.append("+/- as k times standard uncertainty")
+    return [answer.rig.name, "=" * len(answer.rig.name), line, ", ".join(units)]
 
 
 def _plan_view(answer: AssessAnswer) -> list[str]:
