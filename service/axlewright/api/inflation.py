@@ -5,7 +5,8 @@ from litestar.params import JSONBody
 
 from axlewright.contract.itinerary import PlanItineraryAnswer, plan_itinerary_answer
 from axlewright.contract.itinerary_request import PlanItineraryRequest
-from axlewright.contract.leaks import FindLeaksAnswer, find_leaks_answer
+from axlewright.contract.leaks import find_leaks_answer
+from axlewright.contract.leaks_answer import FindLeaksAnswer
 from axlewright.contract.leaks_request import FindLeaksRequest
 from axlewright.contract.monitor import SetMonitorAnswer, set_monitor_answer
 from axlewright.contract.monitor_request import SetMonitorRequest

@@ -6,11 +6,12 @@ from typing import Annotated
 from msgspec import Meta, Struct
 
 from axlewright import __version__
+from axlewright.contract.conditions import core_conditions
 from axlewright.contract.faults import CrossFieldFaults, Fault, refuse_contradictions
 from axlewright.contract.output import NameOut, WordsOut
 from axlewright.contract.pending import carried_names, pending_faults
 from axlewright.contract.policy import PolicyAnswer, policy_answer, rounding_step_pa
-from axlewright.contract.request import AssessRequest, ConditionsInput, PolicyInput
+from axlewright.contract.request import AssessRequest, PolicyInput
 from axlewright.contract.rig import core_rig, core_tables, rig_faults, table_faults
 from axlewright.contract.sessions import given_loads, load_faults, session_faults, weigh_session
 from axlewright.contract.units import Units, chosen_units, in_si
@@ -19,7 +20,7 @@ from axlewright.core.assessment import Assessment, assess, worst_first
 from axlewright.core.errors import CoreError
 from axlewright.core.findings import Finding, Severity
 from axlewright.core.loads.given import GivenLoad
-from axlewright.core.policy import Conditions, Fill, LabelFloor, Policy, Soak
+from axlewright.core.policy import LabelFloor, Policy
 from axlewright.core.sessions.passes import WeighSession
 
 
@@ -39,6 +40,15 @@ class ComputedBy(Struct, frozen=True, kw_only=True):
 
 CORE = ComputedBy(version=__version__, tables=[])
 """What computed an answer that uses no table."""
+
+
+class QuestionAnswer(Struct, frozen=True, kw_only=True):
+    """What the answer to every question of its own has. The same request gives the same bytes."""
+
+    units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
+    basis: Annotated[list[WordsOut], Meta(max_length=16, description="What it rests on.")]
+    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the answer.")]
+    computed_by: Annotated[ComputedBy, Meta(description="Version; no load/inflation tables are used.")]
 
 
 class Computed(Struct, frozen=True):
@@ -103,7 +113,7 @@ def _assessment(request: AssessRequest, evidence: WeighSession | tuple[GivenLoad
             core_rig(request.rig),
             evidence,
             _policy(request.policy, units),
-            _conditions(request.conditions),
+            core_conditions(request.conditions),
             core_tables(request.tire_tables),
         )
     except CoreError as refused:
@@ -123,16 +133,6 @@ def _policy(policy: PolicyInput, units: Units) -> Policy:
         speed_m_per_s=policy.speed,
         label_floor=LabelFloor(policy.label_floor),
         least_steering_share=policy.least_steering_share,
-    )
-
-
-def _conditions(conditions: ConditionsInput | None) -> Conditions:
-    if conditions is None:
-        return Conditions()
-    fill, coldest = conditions.fill, conditions.coldest
-    return Conditions(
-        fill=Fill(fill.tire_temperature, fill.altitude, fill.ambient_temperature) if fill else None,
-        coldest=Soak(coldest.ambient_temperature, coldest.altitude) if coldest else None,
     )
 
 

@@ -6,13 +6,14 @@ from typing import Annotated, Final, Literal
 from msgspec import Meta, Struct
 
 from axlewright.contract.cold_bounds import bounds_faults, core_bounds
-from axlewright.contract.computation import CORE, ComputedBy
+from axlewright.contract.computation import CORE, QuestionAnswer
+from axlewright.contract.conditions import core_fill
 from axlewright.contract.faults import Fault, refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.itinerary_request import MOST_AXLES, MOST_STOPS, PlanItineraryRequest, StopInput
-from axlewright.contract.output import AltitudeOut, NameOut, PressureOut, TemperatureOut, UnknownOut, WordsOut
+from axlewright.contract.output import AltitudeOut, NameOut, PressureOut, TemperatureOut, UnknownOut
 from axlewright.contract.rig import repeated
-from axlewright.contract.units import Units, chosen_units, in_si, in_units
+from axlewright.contract.units import chosen_units, in_si, in_units
 from axlewright.contract.words import CALLER, COLD, COMMON_PRACTICE, DEFERENCE
 from axlewright.core.assessment import worst_first
 from axlewright.core.findings import Fact, Finding, Severity, pressure
@@ -136,15 +137,11 @@ class AxleTripAnswer(Struct, frozen=True, kw_only=True):
     unknown_because: UnknownOut
 
 
-class PlanItineraryAnswer(Struct, frozen=True, kw_only=True):
+class PlanItineraryAnswer(QuestionAnswer, frozen=True, kw_only=True):
     """Every axle's trip."""
 
-    units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
     axles: Annotated[list[AxleTripAnswer], Meta(max_length=MOST_AXLES, description="As asked for, in order.")]
     findings: Annotated[list[FindingAnswer], Meta(max_length=100, description="Worst first.")]
-    basis: Annotated[list[WordsOut], Meta(max_length=8, description="What it rests on.")]
-    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the figures.")]
-    computed_by: Annotated[ComputedBy, Meta(description="Version; no tables are used.")]
 
 
 def plan_itinerary_answer(request: PlanItineraryRequest) -> PlanItineraryAnswer:
@@ -160,7 +157,7 @@ def plan_itinerary_answer(request: PlanItineraryRequest) -> PlanItineraryAnswer:
     request, faults = in_si(request, units)
     faults += [*_stop_faults(request.stops), *bounds_faults(request.axles, units)]
     refuse_contradictions(faults, as_sent)
-    fill = Fill(request.fill.tire_temperature, request.fill.altitude, request.fill.ambient_temperature)
+    fill = core_fill(request.fill)
     stops = [
         Stop(stop.name, stop.altitude, stop.coldest_temperature, stop.hottest_temperature) for stop in request.stops
     ]

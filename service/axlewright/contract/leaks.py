@@ -1,44 +1,37 @@
 """Pressure checks over time: how fast each tire loses air, against its mates, and when it will hold too little."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from math import floor
-from typing import Annotated, Final, Literal
+from typing import Final
 
-from msgspec import Meta, Struct
+from msgspec import Struct
 
-from axlewright.contract.computation import CORE, ComputedBy
+from axlewright.contract.computation import CORE
 from axlewright.contract.faults import Fault, given_text, refuse_contradictions
-from axlewright.contract.findings import FindingAnswer, finding_answers
-from axlewright.contract.leaks_request import MOST_CHECKS, MOST_TIRES, CheckedTireInput, CheckInput, FindLeaksRequest
-from axlewright.contract.output import (
-    AltitudeOut,
-    CountOut,
-    NameOut,
-    PressureOut,
-    PressureRateOut,
-    TemperatureOut,
-    UnknownOut,
-    WordsOut,
+from axlewright.contract.findings import finding_answers
+from axlewright.contract.leaks_answer import (
+    AmongMatesAnswer,
+    CheckPointAnswer,
+    FindLeaksAnswer,
+    LeakAnswer,
+    LossAnswer,
+    ReachesLeastAnswer,
+    ReferenceAnswer,
 )
+from axlewright.contract.leaks_findings import DAYS, MINUTES_A_DAY, is_too_fast, leak_findings
+from axlewright.contract.leaks_request import CheckedTireInput, CheckInput, FindLeaksRequest
 from axlewright.contract.rig import repeated
-from axlewright.contract.units import Units, chosen_units, in_si, in_units
+from axlewright.contract.units import chosen_units, in_si, in_units
 from axlewright.contract.words import CALLER, COLD, COMMON_PRACTICE, DEFERENCE
 from axlewright.core.assessment import worst_first
-from axlewright.core.findings import Fact, Finding, Severity, pressure
-from axlewright.core.inflation.falls import USUAL_PA_PER_DAY, Fall, RefillLoss
-from axlewright.core.inflation.leaks import Check, CheckDoubt, Course, Leak, LossRate, NoDate, Reach, leak
+from axlewright.core.inflation.leaks import Check, CheckDoubt, Leak, LossRate, NoDate, Reach, leak
 from axlewright.core.inflation.mates import AmongMates, Comparison, compared
 from axlewright.core.inflation.translation import TireState
-from axlewright.core.units import PSI_PA, exceeds
+from axlewright.core.units import PSI_PA
 
-DAYS: Final = 30
-MINUTES_A_DAY: Final = 1440
-HOURS_A_DAY: Final = 24
 LATEST_YEARS: Final = 10
 LATEST_DAYS: Final = LATEST_YEARS * 365.25
-FAST_PA_PER_DAY: Final = 5 * PSI_PA / 7
-"""A loss of 5 psi a week: beyond it 30 days mean nothing, and the findings tell what was seen; judgement."""
 USUAL_DOUBT: Final = CheckDoubt(PSI_PA, 2.0)
 """Common practice, no source: a good gauge to 1 psi (6.9 kPa), a tire temperature to 2 °C (3.6 °F)."""
 
@@ -75,101 +68,6 @@ NO_COMPARISON: dict[AmongMates, str] = {
 }
 
 
-class CheckPointAnswer(Struct, frozen=True, kw_only=True):
-    """What a check would have shown at the reference: a point of a chart."""
-
-    checked_on: Annotated[date, Meta(description="Day of the check.")]
-    checked_at: Annotated[NameOut, Meta(description="Time of that day.")]
-    pressure: Annotated[
-        PressureOut, Meta(description="At the reference; below 0 where it would hold less than the air around it.")
-    ]
-    standard_uncertainty: Annotated[PressureOut, Meta(description="u, by gauge and thermometer.")]
-    refilled: Annotated[bool, Meta(description="As sent.")]
-    counts: Annotated[bool, Meta(description="It is of the time since the last refill, on which the loss rests.")]
-
-
-class LossAnswer(Struct, frozen=True, kw_only=True):
-    """What is lost in 30 days; less than 0 for a gain."""
-
-    in_30_days: Annotated[PressureRateOut, Meta(description="Best estimate.")]
-    low: Annotated[PressureRateOut, Meta(description="Lower end of its 95 % interval.")]
-    high: Annotated[PressureRateOut, Meta(description="Upper end of its 95 % interval.")]
-
-
-class ReachesLeastAnswer(Struct, frozen=True, kw_only=True):
-    """When the tire holds its least pressure only."""
-
-    expected_on: Annotated[date | None, Meta(description="By the best estimate of the loss.")]
-    soonest_on: Annotated[date | None, Meta(description="By the upper end of its interval.")]
-    latest_on: Annotated[date | None, Meta(description="By the lower end of its interval.")]
-    unknown_because: UnknownOut
-
-
-class AmongMatesAnswer(Struct, frozen=True, kw_only=True):
-    """How the tire compares with the others of its axle, day by day: weather and wrong temperatures fall out."""
-
-    verdict: Annotated[
-        Literal["fell_suddenly", "loses_more", "alike", "too_few_common_days", "no_mates"],
-        Meta(
-            description="`loses_more` only beyond the noise, and by 1 psi (6.9 kPa) in 30 days or more; "
-            "`fell_suddenly` by itself and against the others, from two common days on."
-        ),
-    ]
-    excess: Annotated[LossAnswer | None, Meta(description="What it loses beyond the median of the others.")]
-    unknown_because: UnknownOut
-
-
-class LeakAnswer(Struct, frozen=True, kw_only=True):
-    """What the checks of one tire tell."""
-
-    wheel_end: Annotated[NameOut, Meta(description="Which tire.")]
-    axle: Annotated[NameOut, Meta(description="Of which axle, by its name.")]
-    course: Annotated[
-        Literal["losing", "gaining", "unsettled", "too_few_checks"],
-        Meta(
-            description="What the line through the checks since the last refill says; `unsettled` where it shows "
-            "neither loss nor gain, or noise hides it. A sudden loss is told in the findings, whatever the course."
-        ),
-    ]
-    checks_counted: Annotated[CountOut, Meta(description="How many there are since the last refill, it included.")]
-    latest_pressure: Annotated[PressureOut, Meta(description="The last check, at the reference.")]
-    change: Annotated[
-        PressureOut | None, Meta(description="From the first of those checks to the last; null for a single one.")
-    ]
-    change_standard_uncertainty: Annotated[PressureOut | None, Meta(description="u of that.")]
-    loss: Annotated[
-        LossAnswer | None,
-        Meta(
-            description="Null with fewer than five checks since the last refill, and where 30 days would move more "
-            "than the tire holds."
-        ),
-    ]
-    least_cold_pressure: Annotated[PressureOut | None, Meta(description="As sent.")]
-    reaches_least: Annotated[ReachesLeastAnswer, Meta(description="When it holds its least pressure only.")]
-    among_mates: Annotated[AmongMatesAnswer, Meta(description="Against the other tires of its axle.")]
-    points: Annotated[list[CheckPointAnswer], Meta(max_length=MOST_CHECKS, description="All checks, in order.")]
-    unknown_because: UnknownOut
-
-
-class ReferenceAnswer(Struct, frozen=True, kw_only=True):
-    """The state to which all checks were brought."""
-
-    tire_temperature: Annotated[TemperatureOut, Meta(description="As asked.")]
-    altitude: Annotated[AltitudeOut, Meta(description="As asked.")]
-
-
-class FindLeaksAnswer(Struct, frozen=True, kw_only=True):
-    """What the checks of every tire tell."""
-
-    units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
-    reference: Annotated[ReferenceAnswer, Meta(description="To which all pressures here were brought.")]
-    tires: Annotated[list[LeakAnswer], Meta(max_length=MOST_TIRES, description="As sent, in order.")]
-    findings: Annotated[list[FindingAnswer], Meta(max_length=400, description="Worst first.")]
-    basis: Annotated[list[WordsOut], Meta(max_length=8, description="What it rests on.")]
-    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the figures.")]
-    computed_by: Annotated[ComputedBy, Meta(description="Version; no tables are used.")]
-
-
 class _Told(Struct, frozen=True):
     """A tire with what its checks tell, in SI."""
 
@@ -191,7 +89,11 @@ def find_leaks_answer(request: FindLeaksRequest) -> FindLeaksAnswer:
     request, faults = in_si(request, units)
     refuse_contradictions([*faults, *_faults(request.tires)], as_sent)
     told = _told(request)
-    findings = [finding for each in told for finding in _findings(each)]
+    findings = [
+        finding
+        for each in told
+        for finding in leak_findings(each.tire.wheel_end, each.leak, each.comparison, each.tire.least_cold_pressure)
+    ]
     states_all = None not in (request.uncertainty.pressure, request.uncertainty.temperature)
     answer = FindLeaksAnswer(
         units=units,
@@ -299,7 +201,7 @@ def _by_date(checks: Sequence[CheckInput]) -> list[Check]:
 
 def _leak_answer(told: _Told) -> LeakAnswer:
     tire, found = told.tire, told.leak
-    is_too_fast = _is_too_fast(found.rate, found)
+    too_fast = is_too_fast(found.rate, found)
     return LeakAnswer(
         wheel_end=tire.wheel_end,
         axle=_axle(tire.wheel_end),
@@ -308,18 +210,18 @@ def _leak_answer(told: _Told) -> LeakAnswer:
         latest_pressure=found.series[-1].gauge_pa,
         change=found.change_pa,
         change_standard_uncertainty=found.change_u_pa,
-        loss=None if is_too_fast else _loss(found.rate),
+        loss=None if too_fast else _loss(found.rate),
         least_cold_pressure=tire.least_cold_pressure,
         reaches_least=_reaches_least(found.reach, tire.checks[-1]),
         among_mates=_among_mates(told),
         points=_points(tire.checks, found),
-        unknown_because=TOO_FEW if found.rate is None else TOO_FAST if is_too_fast else None,
+        unknown_because=TOO_FEW if found.rate is None else TOO_FAST if too_fast else None,
     )
 
 
 def _among_mates(told: _Told) -> AmongMatesAnswer:
     verdict, excess = told.comparison.verdict, told.comparison.excess
-    is_too_fast = _is_too_fast(excess, told.leak)
+    too_fast = is_too_fast(excess, told.leak)
     because = None
     if excess is None:
         because = NO_COMPARISON[
@@ -327,14 +229,9 @@ def _among_mates(told: _Told) -> AmongMatesAnswer:
         ]
     return AmongMatesAnswer(
         verdict=verdict.value,
-        excess=None if is_too_fast else _loss(excess),
-        unknown_because=TOO_FAST if is_too_fast else because,
+        excess=None if too_fast else _loss(excess),
+        unknown_because=TOO_FAST if too_fast else because,
     )
-
-
-def _is_too_fast(rate: LossRate | None, found: Leak) -> bool:
-    """Return whether 30 days at a pace would move more than the tire holds."""
-    return rate is not None and exceeds(DAYS * abs(rate.pa_per_day), found.series[-1].gauge_pa)
 
 
 def _loss(rate: LossRate | None) -> LossAnswer | None:
@@ -372,70 +269,3 @@ def _points(checks: Sequence[CheckInput], found: Leak) -> list[CheckPointAnswer]
         )
         for place, (check, point) in enumerate(zip(checks, found.series, strict=True))
     ]
-
-
-def _findings(told: _Told) -> Iterator[Finding]:
-    name, found, least_pa = told.tire.wheel_end, told.leak, told.tire.least_cold_pressure
-    last_pa = found.series[-1].gauge_pa
-    if least_pa is not None:
-        facts: Mapping[str, Fact] = {"shown": pressure(last_pa), "least": pressure(least_pa)}
-        if exceeds(least_pa, last_pa):
-            yield Finding("tire_below_least", Severity.CRITICAL, name, facts)
-        elif found.reach.because is NoDate.LINE_AT_LEAST:
-            yield Finding("line_at_least", Severity.WARNING, name, facts)
-    if found.sudden is not None:
-        is_grave = found.sudden.is_grave or (least_pa is not None and not exceeds(last_pa, least_pa))
-        severity = Severity.CRITICAL if is_grave else Severity.WARNING
-        yield Finding("sudden_loss", severity, name, _fall_facts(found.sudden))
-    elif found.rate is not None and found.course is Course.LOSING:
-        yield _losing(name, found, found.rate)
-    if found.rate is not None and found.course is Course.GAINING:
-        yield Finding("tire_gaining", Severity.NOTICE, name, _seen(found))
-    if found.before_refills is not None:
-        yield Finding("keeps_being_refilled", Severity.WARNING, name, _refill_facts(found.before_refills))
-    excess = told.comparison.excess
-    loses_more = told.comparison.verdict is AmongMates.LOSES_MORE
-    if excess is not None and loses_more and not _is_too_fast(excess, found):
-        yield Finding("loses_more_than_mates", Severity.WARNING, name, _rate_facts("excess", excess))
-
-
-def _losing(name: str, found: Leak, rate: LossRate) -> Finding:
-    """Return the finding of a loss along the line; of a fast one by what was seen, for 30 days would mean nothing."""
-    if exceeds(FAST_PA_PER_DAY, rate.pa_per_day):
-        is_notable = exceeds(rate.pa_per_day, USUAL_PA_PER_DAY)
-        severity = Severity.WARNING if is_notable else Severity.INFO
-        return Finding("tire_losing", severity, name, _rate_facts("loss", rate))
-    return Finding("tire_losing_fast", Severity.CRITICAL, name, _seen(found))
-
-
-def _seen(found: Leak) -> Mapping[str, Fact]:
-    """Return what was seen since the last refill, from the first check to the last."""
-    first, last = found.series[-found.checks], found.series[-1]
-    return {**_fall_facts(Fall(first.gauge_pa, last.gauge_pa, last.day - first.day)), "checks": found.checks}
-
-
-def _fall_facts(fall: Fall) -> Mapping[str, Fact]:
-    return {"before": pressure(fall.before_pa), "after": pressure(fall.after_pa), "span": _span(fall.days)}
-
-
-def _refill_facts(loss: RefillLoss) -> Mapping[str, Fact]:
-    return {
-        "loss": pressure(loss.lost_pa),
-        "doubt": pressure(loss.u_pa),
-        "span": _span(loss.days),
-        "refills": "one refill" if loss.refills == 1 else f"{loss.refills} refills",
-    }
-
-
-def _span(days: float) -> str:
-    """Return in words how long something took."""
-    for unit, a_day in (("days", 1), ("hours", HOURS_A_DAY), ("minutes", MINUTES_A_DAY)):
-        count = round(days * a_day)
-        if count > 1:
-            return f"{count} {unit}"
-    return "a minute"
-
-
-def _rate_facts(what: str, rate: LossRate) -> Mapping[str, Fact]:
-    figures = ((what, rate.pa_per_day), ("low", rate.low_pa_per_day), ("high", rate.high_pa_per_day))
-    return {name: pressure(DAYS * pa_per_day) for name, pa_per_day in figures}

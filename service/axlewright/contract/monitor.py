@@ -6,7 +6,8 @@ from typing import Annotated, Literal
 from msgspec import Meta, Struct
 
 from axlewright.contract.cold_bounds import bounds_faults, core_bounds
-from axlewright.contract.computation import CORE, ComputedBy
+from axlewright.contract.computation import CORE, QuestionAnswer
+from axlewright.contract.conditions import core_conditions
 from axlewright.contract.faults import Fault, refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.itinerary_request import MOST_AXLES
@@ -44,7 +45,6 @@ from axlewright.core.inflation.monitor import (
     set_points,
 )
 from axlewright.core.inflation.telltale import NoTelltale, Telltale, TelltaleTire, telltale
-from axlewright.core.policy import Fill, Soak
 from axlewright.core.rig import TRAILERS, VehicleKind
 from axlewright.core.units import exceeds
 
@@ -147,15 +147,11 @@ class SetPointsAnswer(Struct, frozen=True, kw_only=True):
     telltale: Annotated[TelltaleAnswer, Meta(description="The vehicle's own, beside your monitor.")]
 
 
-class SetMonitorAnswer(Struct, frozen=True, kw_only=True):
+class SetMonitorAnswer(QuestionAnswer, frozen=True, kw_only=True):
     """Set points for every axle."""
 
-    units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
     axles: Annotated[list[SetPointsAnswer], Meta(max_length=MOST_AXLES, description="As asked for, in order.")]
     findings: Annotated[list[FindingAnswer], Meta(max_length=100, description="Worst first.")]
-    basis: Annotated[list[WordsOut], Meta(max_length=8, description="What it rests on.")]
-    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the figures.")]
-    computed_by: Annotated[ComputedBy, Meta(description="Version; no tables are used.")]
 
 
 class _Monitored(Struct, frozen=True):
@@ -218,16 +214,6 @@ def _sealed_faults(sealed: SealedInput | None, conditions: ConditionsInput | Non
             )
 
 
-def _fill(conditions: ConditionsInput | None) -> Fill | None:
-    fill = conditions.fill if conditions else None
-    return None if fill is None else Fill(fill.tire_temperature, fill.altitude, fill.ambient_temperature)
-
-
-def _coldest(conditions: ConditionsInput | None) -> Soak | None:
-    coldest = conditions.coldest if conditions else None
-    return None if coldest is None else Soak(coldest.ambient_temperature, coldest.altitude)
-
-
 def _policy(policy: MonitorPolicyInput) -> MonitorPolicy:
     return MonitorPolicy(
         low_share=policy.low_share,
@@ -238,12 +224,14 @@ def _policy(policy: MonitorPolicyInput) -> MonitorPolicy:
 
 
 def _monitored(axle: MonitoredAxleInput, request: SetMonitorRequest, units: Units) -> _Monitored:
-    bounds, coldest, sealed = core_bounds(axle, units), _coldest(request.conditions), request.sealed
+    bounds, sealed = core_bounds(axle, units), request.sealed
+    conditions = core_conditions(request.conditions)
+    coldest = conditions.coldest
     points = set_points(
         bounds.cold_pa,
         bounds.least_pa,
         bounds.ceiling_pa,
-        fill=_fill(request.conditions),
+        fill=conditions.fill,
         coldest=coldest,
         sealed_shortfall_pa=0.0
         if sealed is None or coldest is None

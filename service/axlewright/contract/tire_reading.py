@@ -4,14 +4,14 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Annotated
 
-from msgspec import Meta, Struct
+from msgspec import Meta
 
 from axlewright.contract.closed import Input
-from axlewright.contract.computation import CORE, ComputedBy
+from axlewright.contract.computation import CORE, QuestionAnswer
 from axlewright.contract.faults import Fault, refuse_contradictions
 from axlewright.contract.likely_days import unlikely_day
 from axlewright.contract.needed_units import unit_faults
-from axlewright.contract.output import UnknownOut, WordsOut
+from axlewright.contract.output import UnknownOut
 from axlewright.contract.quantities import Text
 from axlewright.contract.request import UnitsField
 from axlewright.contract.tire_checks import CheckAnswer, StatedInput, check_answer, core_stated
@@ -54,10 +54,9 @@ class ReadTireRequest(Input, frozen=True):
     ] = None
 
 
-class ReadTireAnswer(Struct, frozen=True, kw_only=True):
+class ReadTireAnswer(QuestionAnswer, frozen=True, kw_only=True):
     """What the sidewall says, whether its marks agree, and how old the tire is."""
 
-    units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
     marking: Annotated[MarkingAnswer | None, Meta(description="The designation; null where none was sent.")]
     identification: Annotated[
         IdentificationAnswer | None, Meta(description="The identification number; null where none was sent.")
@@ -67,9 +66,6 @@ class ReadTireAnswer(Struct, frozen=True, kw_only=True):
         list[CheckAnswer], Meta(max_length=32, description="Every check, made or not; empty without a designation.")
     ]
     unknown_because: UnknownOut
-    basis: Annotated[list[WordsOut], Meta(max_length=16, description="What it rests on.")]
-    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the answer.")]
-    computed_by: Annotated[ComputedBy, Meta(description="Version; no load/inflation tables are used.")]
 
 
 def read_tire_answer(request: ReadTireRequest) -> ReadTireAnswer:

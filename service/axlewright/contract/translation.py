@@ -5,7 +5,7 @@ from typing import Annotated, Final, Literal
 
 from msgspec import Meta, Struct
 
-from axlewright.contract.computation import CORE, ComputedBy
+from axlewright.contract.computation import CORE, QuestionAnswer
 from axlewright.contract.faults import Fault, refuse_contradictions
 from axlewright.contract.output import (
     AltitudeOut,
@@ -16,7 +16,7 @@ from axlewright.contract.output import (
     WordsOut,
 )
 from axlewright.contract.translation_request import ObservedInput, TargetInput, TranslatePressureRequest
-from axlewright.contract.units import Units, chosen_units, in_si, in_units
+from axlewright.contract.units import chosen_units, in_si, in_units
 from axlewright.contract.words import COLD, DEFERENCE
 from axlewright.core.errors import OutOfRange
 from axlewright.core.inflation.atmosphere import pressure_pa
@@ -119,10 +119,9 @@ class RoadsideAnswer(Struct, frozen=True, kw_only=True):
     unknown_because: UnknownOut
 
 
-class TranslatePressureAnswer(Struct, frozen=True, kw_only=True):
+class TranslatePressureAnswer(QuestionAnswer, frozen=True, kw_only=True):
     """What the gauge shows at the target for what it shows at the observation, or what to set here."""
 
-    units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
     target: Annotated[TargetAnswer, Meta(description="The reading there.")]
     set_here: Annotated[
         SetHereAnswer | None, Meta(description="What to set. Null where `target.pressure` was not given.")
@@ -134,9 +133,6 @@ class TranslatePressureAnswer(Struct, frozen=True, kw_only=True):
         RoadsideAnswer | None,
         Meta(description="For information, of a tire just stopped. Null where `after_driving` was not given."),
     ]
-    basis: Annotated[list[WordsOut], Meta(max_length=8, description="What it rests on.")]
-    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the figures.")]
-    computed_by: Annotated[ComputedBy, Meta(description="Version; no tables are used.")]
 
 
 class _Way(Struct, frozen=True):

@@ -7,7 +7,7 @@ from typing import Annotated, Final, Literal
 from msgspec import UNSET, Meta, Struct
 
 from axlewright.contract.calendar import calendar_text, entry_uid
-from axlewright.contract.computation import CORE, ComputedBy
+from axlewright.contract.computation import CORE, QuestionAnswer
 from axlewright.contract.faults import refuse_contradictions
 from axlewright.contract.output import CountOut, DistanceOut, NameOut, UnknownOut, WordsOut
 from axlewright.contract.units import Units, chosen_units, in_si, in_units, unit_of
@@ -160,10 +160,9 @@ class ProjectionAnswer(Struct, frozen=True, kw_only=True):
     unknown_because: UnknownOut
 
 
-class ListUpkeepDueAnswer(Struct, frozen=True, kw_only=True):
+class ListUpkeepDueAnswer(QuestionAnswer, frozen=True, kw_only=True):
     """Everything that falls due. The same request gives the same bytes."""
 
-    units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
     as_of: Annotated[date, Meta(description="As sent.")]
     items: Annotated[
         list[DueItemAnswer],
@@ -171,9 +170,6 @@ class ListUpkeepDueAnswer(Struct, frozen=True, kw_only=True):
     ]
     projection: Annotated[ProjectionAnswer, Meta(description="How distance was turned into dates.")]
     policy: Annotated[UpkeepPolicyAnswer, Meta(description="The intervals that were used.")]
-    basis: Annotated[list[WordsOut], Meta(max_length=8, description="What it rests on.")]
-    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the dates.")]
-    computed_by: Annotated[ComputedBy, Meta(description="Version; no tables are used.")]
 
 
 class _Looked(Struct, frozen=True):

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from msgspec import Meta, Struct, structs
 
-from axlewright.contract.computation import CORE, ComputedBy
+from axlewright.contract.computation import CORE, QuestionAnswer
 from axlewright.contract.distinct_figures import told_apart
 from axlewright.contract.faults import refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
@@ -117,19 +117,15 @@ class WalkRoundPolicyAnswer(Struct, frozen=True, kw_only=True):
     unknown_because: UnknownOut
 
 
-class JudgeWalkRoundAnswer(Struct, frozen=True, kw_only=True):
+class JudgeWalkRoundAnswer(QuestionAnswer, frozen=True, kw_only=True):
     """What a walk round gives to know."""
 
-    units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
     as_of: Annotated[date, Meta(description="Day of the walk round.")]
     findings: Annotated[list[FindingAnswer], Meta(max_length=2000, description="Worst first.")]
     judged: Annotated[list[JudgedAnswer], Meta(max_length=32, description="What was judged, and what was not.")]
     ages: Annotated[list[TireAgeAnswer], Meta(max_length=64, description="Every tire.")]
     clearances: Annotated[list[ClearanceAnswer], Meta(max_length=32, description="Every height to pass.")]
     policy: Annotated[WalkRoundPolicyAnswer, Meta(description="By which it was judged, defaults included.")]
-    basis: Annotated[list[WordsOut], Meta(max_length=16, description="What it rests on.")]
-    cautions: Annotated[list[WordsOut], Meta(max_length=16, description="To be shown with the answer.")]
-    computed_by: Annotated[ComputedBy, Meta(description="Version; no load/inflation tables are used.")]
 
 
 def judge_walk_round_answer(request: JudgeWalkRoundRequest) -> JudgeWalkRoundAnswer:
