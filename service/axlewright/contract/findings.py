@@ -1,7 +1,7 @@
 """Findings of the core in words, in the caller's units; which of them each room tells."""
 
-from collections.abc import Iterable
-from typing import Annotated, Literal
+from collections.abc import Iterable, Mapping
+from typing import Annotated, Any, Literal
 
 from msgspec import Meta, Struct
 
@@ -37,7 +37,7 @@ def finding_answers(findings: Iterable[Finding], units: Units, room: Room | None
 
 def _finding_answer(finding: Finding, units: Units) -> FindingAnswer:
     words = FINDINGS[finding.code]
-    facts = {name: _fact(fact, units) for name, fact in finding.facts.items()} | {"subject": finding.subject}
+    facts = {name: fact_in_words(fact, units) for name, fact in finding.facts.items()} | {"subject": finding.subject}
     return FindingAnswer(
         code=finding.code,
         severity=finding.severity.value,
@@ -48,19 +48,20 @@ def _finding_answer(finding: Finding, units: Units) -> FindingAnswer:
     )
 
 
-def _fact(fact: Fact, units: Units) -> str:
+def fact_in_words(fact: Fact, units: Units) -> str:
+    """Return a fact as people read it: a figure in the caller's unit, a name of the core in its words."""
     if isinstance(fact, Quantity):
         unit = unit_of(units, fact.kind)
         assert unit is not None
         return spoken(fact.value, unit)
-    if isinstance(fact, LimitKind):
-        return LIMIT_WORDS[fact]
-    if isinstance(fact, UnknownBecause):
-        return UNKNOWN[fact]
-    if isinstance(fact, Damage):
-        return DAMAGE_WORDS[fact]
-    if isinstance(fact, Stem):
-        return STEM_WORDS[fact]
-    if isinstance(fact, LegalHeight):
-        return LEGAL_HEIGHT_WORDS[fact]
-    return str(fact)
+    words = _WORDS.get(type(fact))
+    return str(fact) if words is None else words[fact]
+
+
+_WORDS: dict[type, Mapping[Any, str]] = {
+    LimitKind: LIMIT_WORDS,
+    UnknownBecause: UNKNOWN,
+    Damage: DAMAGE_WORDS,
+    Stem: STEM_WORDS,
+    LegalHeight: LEGAL_HEIGHT_WORDS,
+}

@@ -5,12 +5,13 @@ from typing import Annotated, Literal
 from msgspec import Meta, Struct
 
 from axlewright.contract.closed import Input
+from axlewright.contract.findings import fact_in_words
 from axlewright.contract.output import AsStatedOut, NameOut, UnknownOut, WordsOut
 from axlewright.contract.quantities import AxleLoad, Pressure, Speed, TireLoad
 from axlewright.contract.rig_request import LoadRange, SpeedSymbol, WheelInput
 from axlewright.contract.tire_reading_words import CHECK_WORDS, NOT_CHECKED, WHY_NOT_CHECKED
-from axlewright.contract.units import Units, spoken, unit_of
-from axlewright.core.findings import Fact, Quantity
+from axlewright.contract.units import Units
+from axlewright.core.findings import Quantity
 from axlewright.core.rig import Fitment, Wheel
 from axlewright.core.tires.crosscheck import Check, Stated
 
@@ -81,7 +82,7 @@ def core_stated(stated: StatedInput) -> Stated:
 
 def check_answer(check: Check, units: Units) -> CheckAnswer:
     """Return one check in words, its figures still in SI."""
-    told = {name: _told(fact, units) for name, fact in check.facts.items()}
+    told = {name: fact_in_words(fact, units) for name, fact in check.facts.items()}
     because = check.unknown_because
     return CheckAnswer(
         kind=check.kind.value,
@@ -91,14 +92,6 @@ def check_answer(check: Check, units: Units) -> CheckAnswer:
         figures=[_figure(name, fact) for name, fact in check.facts.items() if not isinstance(fact, str)],
         unknown_because=None if because is None else WHY_NOT_CHECKED[check.kind, because],
     )
-
-
-def _told(fact: Fact, units: Units) -> str:
-    if not isinstance(fact, Quantity):
-        return str(fact)
-    unit = unit_of(units, fact.kind)
-    assert unit is not None
-    return spoken(fact.value, unit)
 
 
 def _figure(name: str, fact: Quantity | int) -> FigureAnswer:

@@ -103,7 +103,7 @@ def _is_doubtful(table: Table, tires: Tires) -> bool:
     return any(
         suspicion.reason in (Reason.JUMP, Reason.OTHER_FITMENT)
         or (suspicion.reason is Reason.TOP_LOAD and suspicion.value > tires.max_load_kg)
-        for suspicion in table_plausibility(table, tires.marking, maxima).suspicions
+        for suspicion in table_plausibility(table, tires.marking, maxima)
     )
 
 

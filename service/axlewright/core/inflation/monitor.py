@@ -198,26 +198,17 @@ def _needed_pa(per_pa: float, empty_pa: float, least_pa: float, low_share: float
     return None if exceeds(wanted_pa, above_share * for_load_pa) else for_load_pa
 
 
-class Sensor(StrEnum):
-    """How a sensor measures: against the air around it, or against a fixed pressure enclosed or assumed."""
-
-    VENTED = "vented"
-    SEALED = "sealed"
-
-
-def shown_pa(gauge_pa: float, altitude_m: float, sensor: Sensor, reference_altitude_m: float = 0.0) -> float:
-    """Return what a monitor shows for a gauge pressure.
+def sealed_reading_pa(gauge_pa: float, altitude_m: float, reference_altitude_m: float = 0.0) -> float:
+    """Return what a sealed sensor shows [Pa]: the absolute pressure less that of the air at a reference altitude.
 
     Parameters
     ----------
     gauge_pa
-        True gauge pressure [Pa] at the altitude.
+        Gauge pressure in the tire [Pa], which a vented sensor shows as it is.
     altitude_m
         Where it is read [m], -2000 to 11000.
-    sensor
-        A vented sensor shows the gauge pressure; a sealed one the absolute pressure less a fixed one.
     reference_altitude_m
-        The altitude [m] whose standard ambient pressure the sealed sensor takes off, -2000 to 11000.
+        The altitude [m] whose standard ambient pressure the sensor takes off, -2000 to 11000.
 
     Raises
     ------
@@ -231,18 +222,11 @@ def shown_pa(gauge_pa: float, altitude_m: float, sensor: Sensor, reference_altit
 
     Examples
     --------
-    >>> round(shown_pa(550e3, 1609.344, Sensor.SEALED))
+    >>> round(sealed_reading_pa(550e3, 1609.344))
     532107
 
     """
-    if sensor is Sensor.VENTED:
-        return gauge_pa
     return gauge_pa + pressure_pa(altitude_m) - pressure_pa(reference_altitude_m)
-
-
-def gauge_from_shown_pa(shown: float, altitude_m: float, sensor: Sensor, reference_altitude_m: float = 0.0) -> float:
-    """Return the true gauge pressure [Pa] where a monitor shows a reading [Pa]; the inverse of ``shown_pa``."""
-    return shown - shown_pa(0.0, altitude_m, sensor, reference_altitude_m)
 
 
 def sealed_shortfall_pa(lowest_altitude_m: float, altitude_m: float) -> float:
@@ -300,9 +284,9 @@ def sealed_points(
             f"The lowest altitude is {lowest_altitude_m} m and the highest {highest_altitude_m} m: "
             "the lowest must not be above the highest.",
         )
-    low_pa = shown_pa(points.low_pa, lowest_altitude_m, Sensor.SEALED, reference_altitude_m)
-    high_pa = shown_pa(points.high_pa, highest_altitude_m, Sensor.SEALED, reference_altitude_m)
+    low_pa = sealed_reading_pa(points.low_pa, lowest_altitude_m, reference_altitude_m)
+    high_pa = sealed_reading_pa(points.high_pa, highest_altitude_m, reference_altitude_m)
     if points.coldest_pa is None or coldest is None:
         return SealedPoints(low_pa, high_pa)
-    coldest_pa = shown_pa(points.coldest_pa, coldest.altitude_m, Sensor.SEALED, reference_altitude_m)
+    coldest_pa = sealed_reading_pa(points.coldest_pa, coldest.altitude_m, reference_altitude_m)
     return SealedPoints(low_pa, high_pa, coldest_pa - low_pa)

@@ -4,7 +4,7 @@ Nothing is corrected. Every suspicion names the row, the figures, and the slip t
 caller can look again.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from enum import StrEnum
 from itertools import pairwise
 from math import log
@@ -85,26 +85,16 @@ UNIT_SLIPS: Final = frozenset({*PRESSURE_SLIPS, Slip.POUNDS_TAKEN_FOR_KILOGRAMS,
 class Reason(StrEnum):
     """What is suspect about a table.
 
-    ``not_rising``: a row does not rise above the one before it in pressure and load. ``pressure_out_of_range``: no
-    road tire is held at it cold. ``top_pressure``, ``top_load``: the last row is far from what the tire is marked with.
-    ``jump``: between two rows the load rises by far more or less than any law has it. ``other_fitment``: the load
-    is that of the other fitment.
+    ``pressure_out_of_range``: no road tire is held at it cold. ``top_pressure``, ``top_load``: the last row is far
+    from what the tire is marked with. ``jump``: between two rows the load rises by far more or less than any law has
+    it. ``other_fitment``: the load is that of the other fitment.
     """
 
-    NOT_RISING = "not_rising"
     PRESSURE_OUT_OF_RANGE = "pressure_out_of_range"
     TOP_PRESSURE = "top_pressure"
     TOP_LOAD = "top_load"
     JUMP = "jump"
     OTHER_FITMENT = "other_fitment"
-
-
-class NotCompared(StrEnum):
-    """What a table could not be held against, for want of it."""
-
-    NO_MARKED_PRESSURE = "no_marked_pressure"
-    NO_RATING = "no_rating"
-    NO_ROWS = "no_rows"
 
 
 class Suspicion(Struct, frozen=True):
@@ -121,13 +111,6 @@ class Suspicion(Struct, frozen=True):
     slips: tuple[Slip, ...] = ()
 
 
-class Plausibility(Struct, frozen=True):
-    """What is suspect about a table, and what it could not be compared with."""
-
-    suspicions: tuple[Suspicion, ...]
-    not_compared: tuple[NotCompared, ...]
-
-
 class MarkedMaxima(Struct, frozen=True):
     """What a tire is marked with: loads [kg] of one tire and cold gauge pressure [Pa], None where not known."""
 
@@ -136,7 +119,7 @@ class MarkedMaxima(Struct, frozen=True):
     max_pressure_pa: float | None = None
 
 
-def table_plausibility(table: Table, marking: Marking | None, maxima: MarkedMaxima) -> Plausibility:
+def table_plausibility(table: Table, marking: Marking | None, maxima: MarkedMaxima) -> tuple[Suspicion, ...]:
     """Return what is doubtful about a caller's table for a tire.
 
     Parameters
@@ -154,35 +137,28 @@ def table_plausibility(table: Table, marking: Marking | None, maxima: MarkedMaxi
     >>> answer = table_plausibility(
     ...     Table("LT235/85R16", "E", "single", True, rows), None, MarkedMaxima(max_pressure_pa=552e3)
     ... )
-    >>> [(each.reason.value, each.slips[0].value) for each in answer.suspicions if each.reason is Reason.TOP_PRESSURE]
+    >>> [(each.reason.value, each.slips[0].value) for each in answer if each.reason is Reason.TOP_PRESSURE]
     [('top_pressure', 'kilopascals_taken_for_psi')]
 
     """
-    if not table.rows:
-        return Plausibility((), (NotCompared.NO_ROWS,))
     fitment = Fitment(table.service)
     rating_kg = _rating_kg(fitment, marking, maxima)
-    suspicions = [*_order(table.rows), *_range(table.rows), *_jumps(table.rows)]
-    not_compared = []
-    if maxima.max_pressure_pa is None:
-        not_compared.append(NotCompared.NO_MARKED_PRESSURE)
-    else:
+    suspicions = [*_range(table.rows), *_jumps(table.rows)]
+    if maxima.max_pressure_pa is not None:
         suspicions += _top_pressure(table.rows, maxima.max_pressure_pa)
-    if rating_kg is None:
-        not_compared.append(NotCompared.NO_RATING)
-    else:
+    if rating_kg is not None:
         other = Fitment.SINGLE if fitment is Fitment.DUAL else Fitment.DUAL
         suspicions += _top_load(table.rows, rating_kg, _rating_kg(other, marking, maxima))
-    return Plausibility(tuple(suspicions), tuple(not_compared))
+    return tuple(suspicions)
 
 
-def unit_slip(plausibility: Plausibility) -> Suspicion | None:
+def unit_slip(suspicions: Sequence[Suspicion]) -> Suspicion | None:
     """Return the first suspicion that a slip explains so well that the table cannot be meant as it stands.
 
     A table that only ends early, in pressure and in load, is no slip: it is incomplete.
     """
-    reasons = {suspicion.reason for suspicion in plausibility.suspicions}
-    for suspicion in plausibility.suspicions:
+    reasons = {suspicion.reason for suspicion in suspicions}
+    for suspicion in suspicions:
         is_short = suspicion.expected is not None and suspicion.value < suspicion.expected
         ends_early = suspicion.reason is Reason.TOP_LOAD and is_short and Reason.TOP_PRESSURE in reasons
         slips = tuple(slip for slip in suspicion.slips if slip in UNIT_SLIPS or suspicion.reason is not Reason.JUMP)
@@ -194,14 +170,6 @@ def unit_slip(plausibility: Plausibility) -> Suspicion | None:
 def _rating_kg(fitment: Fitment, marking: Marking | None, maxima: MarkedMaxima) -> float | None:
     marked_kg = maxima.max_load_single_kg if fitment is Fitment.SINGLE else maxima.max_load_dual_kg
     return index_load_kg(marking, fitment) if marked_kg is None else marked_kg
-
-
-def _order(rows: tuple[Row, ...]) -> Iterator[Suspicion]:
-    for place, (before, after) in enumerate(pairwise(rows), start=1):
-        if not exceeds(after.pressure_pa, before.pressure_pa):
-            yield Suspicion(Reason.NOT_RISING, place, after.pressure_pa, before.pressure_pa)
-        elif not exceeds(after.load_kg, before.load_kg):
-            yield Suspicion(Reason.NOT_RISING, place, after.load_kg, before.load_kg)
 
 
 def _range(rows: tuple[Row, ...]) -> Iterator[Suspicion]:
