@@ -73,7 +73,7 @@ def assembled(settings: Settings, route_handlers: Sequence[HTTPRouteHandler]) ->
         state=State({BODY_TIME_LIMIT: settings.body_time_limit_s}),
     )
     app.state[OPENAPI] = openapi_document(operations_of(app))
-    app.asgi_handler = Edge(app.asgi_handler, CrossOrigin(settings.cors_origins))
+    app.asgi_handler = Edge(app.asgi_handler, CrossOrigin(settings.cors_origins), settings.body_time_limit_s)
     return app
 
 

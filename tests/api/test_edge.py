@@ -1,5 +1,6 @@
 """What holds at the edge for every request, byte by byte."""
 
+import asyncio
 import json
 import logging
 from typing import Any
@@ -200,7 +201,7 @@ def test_a_defect_of_the_framework_itself_answers_a_problem(caplog: pytest.LogCa
     async def broken(scope: Any, receive: Any, send: Any) -> None:
         raise RuntimeError("outside of the application")
 
-    reply = send(Edge(broken, CrossOrigin(())), "GET", "/healthz", headers={"X-Request-ID": "outer"})
+    reply = send(Edge(broken, CrossOrigin(()), 1.0), "GET", "/healthz", headers={"X-Request-ID": "outer"})
     assert (reply.status, reply.problem_type, reply.headers["x-request-id"]) == (500, "internal", "outer")
     assert "outside of the application" in JsonLines().format(caplog.records[0])
 
@@ -213,8 +214,44 @@ def test_a_defect_in_the_midst_of_an_answer_is_logged_and_breaks_it_off(
         raise RuntimeError("half way")
 
     with pytest.raises(RuntimeError, match="half way"):
-        send(Edge(breaks_off, CrossOrigin(())), "GET", "/healthz")
+        send(Edge(breaks_off, CrossOrigin(()), 1.0), "GET", "/healthz")
     assert "half way" in JsonLines().format(caplog.records[0])
+
+
+def _refusal_after(limit_s: float, chunks: int, chunk: bytes, **headers: str) -> tuple[int, int]:
+    """Return the status of a refusal made before any of the body was asked for, and the chunks left unread."""
+    left = chunks
+
+    async def receive() -> Any:
+        nonlocal left
+        if not left:
+            await asyncio.sleep(5)
+        left -= 1
+        return {"type": "http.request", "body": chunk, "more_body": True}
+
+    async def refuses(scope: Any, receive: Any, send: Any) -> None:
+        await send({"type": "http.response.start", "status": 415, "headers": []})
+        await send({"type": "http.response.body", "body": b""})
+
+    sent: list[Any] = []
+
+    async def keep(message: Any) -> None:
+        sent.append(message)
+
+    pairs = [(name.encode(), value.encode()) for name, value in headers.items()]
+    scope = {"type": "http", "method": "POST", "path": "/v1/probe", "headers": pairs}
+    asyncio.run(Edge(refuses, CrossOrigin(()), limit_s)(scope, receive, keep))
+    return sent[0]["status"], left
+
+
+def test_the_rest_of_a_refused_body_is_dropped_before_the_answer_within_size_and_time() -> None:
+    mebibyte = b" " * 1_048_576
+    assert _refusal_after(5.0, 40, mebibyte, **{"content-length": "41943040"}) == (415, 24)
+    assert _refusal_after(0.05, 3, mebibyte, **{"transfer-encoding": "chunked"}) == (415, 0)
+
+
+def test_a_body_that_waits_to_be_asked_for_is_not_asked_for_after_a_refusal() -> None:
+    assert _refusal_after(5.0, 3, b"{", **{"content-length": "3", "expect": "100-continue"}) == (415, 3)
 
 
 def test_a_preflight_of_an_allowed_origin_passes() -> None:

@@ -1,5 +1,6 @@
 """The outermost layer: what holds for every answer, whatever happens inside."""
 
+import asyncio
 import logging
 import time
 from dataclasses import dataclass, field
@@ -18,6 +19,8 @@ logger = logging.getLogger("axlewright.requests")
 # A method that no operation has: the router's refusal of it names those the path has.
 _NO_METHOD = "ALLOWED?"
 _LONGEST_PATH_LOGGED = 500
+# What is read and dropped of a body that was refused before its end.
+_MOST_BYTES_DROPPED = 16_777_216
 _DEFAULT_HEADERS: Headers = [
     (b"cache-control", b"no-store"),
     (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
@@ -27,10 +30,36 @@ _DEFAULT_HEADERS: Headers = [
 
 
 @dataclass
+class _Incoming:
+    """One body on its way in, and whether its end was seen."""
+
+    receive: Any
+    is_expected: bool
+    has_ended: bool = False
+
+    async def __call__(self) -> Any:
+        message = await self.receive()
+        self.has_ended = not message.get("more_body", False)
+        return message
+
+    async def drop_rest(self, time_limit_s: float) -> None:
+        """Read on, within limits: a sender whose connection closes while it sends may never see the answer."""
+        bytes_dropped = 0
+        try:
+            async with asyncio.timeout(time_limit_s):
+                while self.is_expected and not self.has_ended and bytes_dropped < _MOST_BYTES_DROPPED:
+                    bytes_dropped += len((await self()).get("body", b""))
+        except TimeoutError:
+            return
+
+
+@dataclass
 class _Answer:
     """One answer on its way out: what is added to it, and what is noted for the log."""
 
     send: Any
+    incoming: _Incoming
+    body_time_limit_s: float
     extra_headers: Headers
     is_head: bool = False
     is_options: bool = False
@@ -40,6 +69,8 @@ class _Answer:
 
     async def __call__(self, message: Any) -> None:
         if message["type"] == "http.response.start":
+            if message["status"] != 408:
+                await self.incoming.drop_rest(self.body_time_limit_s)
             message = self._start(message)
         elif message["type"] == "http.response.body":
             if self.drops_body:
@@ -65,10 +96,11 @@ class _Answer:
 class Edge:
     """Request ids, the log line, HEAD, OPTIONS, CORS, one path an operation, an answer to every defect."""
 
-    def __init__(self, app: ASGIApp, cross_origin: CrossOrigin) -> None:
+    def __init__(self, app: ASGIApp, cross_origin: CrossOrigin, body_time_limit_s: float) -> None:
         """Wrap the application's handler."""
         self.app = app
         self.cross_origin = cross_origin
+        self.body_time_limit_s = body_time_limit_s
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
         """Answer one request; what is no HTTP request is passed on."""
@@ -80,9 +112,12 @@ class Edge:
         request_id = chosen_request_id(headers)
         is_preflight = self.cross_origin.is_preflight(method, headers)
         extra = [(HEADER, request_id.encode()), *self.cross_origin.headers(headers, is_preflight)]
-        answer = _Answer(send, extra, is_head=method == "HEAD", is_options=method == "OPTIONS")
+        incoming = _Incoming(receive, is_expected=_sends_at_once(headers))
+        answer = _Answer(
+            send, incoming, self.body_time_limit_s, extra, is_head=method == "HEAD", is_options=method == "OPTIONS"
+        )
         try:
-            await self._answered(with_request_id(scope, request_id), receive, answer, is_preflight)
+            await self._answered(with_request_id(scope, request_id), incoming, answer, is_preflight)
         except Exception:
             logger.exception("request failed", extra={"fields": {"request_id": request_id}})
             if answer.status is not None:
@@ -111,6 +146,12 @@ def _is_alias(scope: dict[str, Any]) -> bool:
         or (path != "/" and path.endswith("/"))
         or b"%2f" in (scope.get("raw_path") or b"").lower()
     )
+
+
+def _sends_at_once(headers: Headers) -> bool:
+    """Tell a request that has a body and does not wait to be asked for it."""
+    names = {name.lower() for name, _ in headers}
+    return not names.isdisjoint((b"content-length", b"transfer-encoding")) and b"expect" not in names
 
 
 def _with_head(allow: bytes) -> bytes:
