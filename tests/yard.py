@@ -65,6 +65,17 @@ def axle(
     )
 
 
+def named(vehicle_name: str, own: Axle) -> Axle:
+    """Return an axle with its vehicle's name before it."""
+    full = f"{vehicle_name}.{own.name}"
+    return structs.replace(
+        own,
+        name=full,
+        left=structs.replace(own.left, name=f"{full}.left"),
+        right=structs.replace(own.right, name=f"{full}.right"),
+    )
+
+
 def vehicle(
     *axles: Axle,
     gvwr_lb: float,

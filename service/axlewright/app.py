@@ -22,7 +22,7 @@ from axlewright.api.inflation import (
     set_monitor,
     translate_pressure,
 )
-from axlewright.api.loads import check_loads
+from axlewright.api.loads import check_loads, find_envelope, forecast_loads, judge_towing
 from axlewright.api.operations import operations_of
 from axlewright.api.query import refuse_invalid_query
 from axlewright.api.sessions import reconcile_session
@@ -36,6 +36,9 @@ ROUTE_HANDLERS: tuple[HTTPRouteHandler, ...] = (
     assess,
     reconcile_session,
     check_loads,
+    forecast_loads,
+    find_envelope,
+    judge_towing,
     assess_balance,
     recommend_inflation,
     translate_pressure,

@@ -18,7 +18,7 @@ OPERATIONS = {
     for method, operation in item.items()
 }
 NOT_YET_COMPUTED = {"/rig/couplings", "/session/passes/state", "/session/passes/changes"}
-ALTERNATIVES = {"/loads", "/session/scale/tolerance", "/rig/vehicles/groups", "/target/pressure"}
+ALTERNATIVES = {"/loads", "/session/scale/tolerance", "/rig/vehicles/groups", "/target/pressure", "/coupling_loads"}
 """Names that cannot stand beside another of the full example, or that its rig has no use for."""
 
 

@@ -28,6 +28,7 @@ QUANTITIES = {
     "fine_length",
     "speed",
     "temperature",
+    "torque",
     "temperature_difference",
     "altitude",
     "volume",

@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from axlewright.core.assessment import Assessment, assess
+from axlewright.core.assessment import Assessment, Choices, assess
 from axlewright.core.estimates import Estimate, UnknownBecause
 from axlewright.core.findings import Quantity, Severity
-from axlewright.core.policy import Conditions, Policy
+from axlewright.core.policy import Policy
 from axlewright.core.rig import Side
 from tests.yard import INCH, LB, PSI, known_loads, motorhome, plain_motorhome, reading, session, three_passes
 
@@ -18,7 +18,7 @@ ends_lb = st.tuples(*[st.floats(500.0, 9_000.0)] * 4)
 
 def assessed(loads_lb: dict[str, float], u_lb: float | None = 0.0) -> Assessment:
     """Return the assessment of known loads."""
-    return assess(plain_motorhome(), known_loads(loads_lb, u_lb), POLICY, Conditions(), [])
+    return assess(plain_motorhome(), known_loads(loads_lb, u_lb), Choices(POLICY))
 
 
 def value(found: object) -> float:
@@ -57,7 +57,7 @@ def test_an_even_axle_gives_nothing_to_tell() -> None:
 def test_after_a_failed_cross_check_no_side_is_called_heavy() -> None:
     """Hand: a slip of 900 lb looks like a side difference; the part that agrees is still told."""
     weighed = three_passes({"steer": (3_240.0 + 900, 3_100.0, 6_340.0), "drive": (6_550.0, 5_450.0, 12_000.0)})
-    [balance] = assess(plain_motorhome(), weighed, POLICY, Conditions(), []).balances
+    [balance] = assess(plain_motorhome(), weighed, Choices(POLICY)).balances
     steer, drive = balance.side_by_axle["steer"], balance.side_by_axle["drive"]
     assert isinstance(steer.difference, Estimate)
     assert steer.difference.provisional
@@ -83,7 +83,7 @@ def test_axles_alone_give_the_centre_lengthwise_and_no_sides() -> None:
         reading("axles", "A", 6_340, "steer.left", "steer.right"),
         reading("axles", "B", 10_760, "drive.left", "drive.right"),
     )
-    [balance] = assess(motorhome(), weighed, POLICY, Conditions(), []).balances
+    [balance] = assess(motorhome(), weighed, Choices(POLICY)).balances
     assert value(balance.aft) / INCH == pytest.approx(10_760 * 212 / 17_100)
     assert balance.right is UnknownBecause.NOT_SEPARATED
     assert balance.side_by_axle["drive"].difference is UnknownBecause.NOT_SEPARATED
@@ -134,7 +134,7 @@ def test_a_failed_cross_check_widens_the_centre_of_gravity_alike_on_both_sides_o
     there = three_passes({"steer": (left, right, whole), "drive": (drive_left, drive_right, 10_760.0)})
     widths, twists = [], []
     for weighed in (here, there):
-        [balance] = assess(motorhome(), weighed, POLICY, Conditions(), []).balances
+        [balance] = assess(motorhome(), weighed, Choices(POLICY)).balances
         assert isinstance(balance.right, Estimate)
         assert balance.right.provisional
         widths.append((balance.right.high(2.0) - balance.right.low(2.0)) / INCH)

@@ -2,13 +2,13 @@
 
 import pytest
 
-from axlewright.core.assessment import Assessment, assess
+from axlewright.core.assessment import Assessment, Choices, assess
 from axlewright.core.errors import CoreError
 from axlewright.core.estimates import Estimate, UnknownBecause
 from axlewright.core.findings import Severity
 from axlewright.core.loads.given import estimates_from_loads
 from axlewright.core.loads.standings import Standing
-from axlewright.core.policy import Conditions, Policy
+from axlewright.core.policy import Policy
 from tests.yard import LB, PSI, known_loads, motorhome
 
 POLICY = Policy(rounding_step_pa=5 * PSI)
@@ -18,7 +18,7 @@ LOADS_LB = {"steer.left": 2_500.0, "steer.right": 2_600.0, "drive.left": 4_300.0
 def assessed(loads_lb: dict[str, float], u_lb: float | None, **u_of_lb: float | None) -> Assessment:
     """Return the assessment of known loads; names in ``u_of_lb`` have their dot written as two underscores."""
     us_lb = {name.replace("__", "."): u for name, u in u_of_lb.items()}
-    return assess(motorhome(), known_loads(loads_lb, u_lb, us_lb), POLICY, Conditions(), [])
+    return assess(motorhome(), known_loads(loads_lb, u_lb, us_lb), Choices(POLICY))
 
 
 def standings(answer: Assessment, subject: str) -> set[Standing]:

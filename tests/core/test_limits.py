@@ -1,17 +1,21 @@
 """Limits, each with its own rating, and which of them governs."""
 
 from collections.abc import Mapping
+from typing import Any
 
+import numpy as np
 import pytest
 from msgspec import structs
 
-from axlewright.core.assessment import Assessment, assess
+from axlewright.core.assessment import Assessment, Choices, assess
 from axlewright.core.estimates import Estimate, UnknownBecause
 from axlewright.core.findings import Severity
+from axlewright.core.loads.changes import LoadChange
+from axlewright.core.loads.limit_rows import limit_rows
 from axlewright.core.loads.limits import LimitCheck, LimitKind
 from axlewright.core.loads.standings import Bound, Standing
-from axlewright.core.policy import Conditions, Policy
-from axlewright.core.rig import Fitment, Rig, VehicleKind, Wheel
+from axlewright.core.policy import Policy
+from axlewright.core.rig import AxleGroup, Fitment, Rig, Suspension, VehicleKind, Wheel
 from tests.yard import LB, PSI, axle, known_loads, motorhome, rig, tires, vehicle
 
 POLICY = Policy(rounding_step_pa=5 * PSI)
@@ -22,7 +26,7 @@ def assessed(
     subject: Rig, loads_lb: Mapping[str, float], u_lb: float | None = 0.0, policy: Policy = POLICY
 ) -> Assessment:
     """Return the assessment of known loads."""
-    return assess(subject, known_loads(loads_lb, u_lb), policy, Conditions(), [])
+    return assess(subject, known_loads(loads_lb, u_lb), Choices(policy))
 
 
 def limit(answer: Assessment, subject: str, kind: LimitKind) -> LimitCheck:
@@ -104,9 +108,7 @@ def test_the_least_relative_margin_governs_a_level() -> None:
     answer = assess(
         motorhome(),
         known_loads({"steer.left": 2_500.0, "steer.right": 2_600.0, "drive.left+drive.right": 11_500.0}, 20.0),
-        POLICY,
-        Conditions(),
-        [],
+        Choices(POLICY),
     )
     governing = {check.level: check for check in answer.limits if check.governs}
     assert governing["drive"].kind is LimitKind.AXLE
@@ -318,3 +320,93 @@ def test_a_tire_driven_above_its_first_symbol_carries_what_its_additional_servic
     assert limit(answer, "steer.left", LimitKind.TIRE).limit == pytest.approx(steer_kg)
     assert limit(answer, "drive.left", LimitKind.TIRE).limit == pytest.approx(drive_kg)
     assert ("speed_over" in codes(answer, "steer.left")) is (expected is Standing.OVER)
+
+
+def light_trailer(kind: VehicleKind = VehicleKind.TRAVEL_TRAILER, **ratings: Any) -> Rig:
+    """Return a trailer with one axle, rated 3,500 lb, and such ratings besides."""
+    own = vehicle(axle("axle", gawr_lb=3_500, aft_in=180), gvwr_lb=4_000, kind=kind, name="trailer")
+    return rig(structs.replace(own, **ratings))
+
+
+@pytest.mark.parametrize(
+    ("kind", "coupling_lb", "least", "most"),
+    [
+        # Common practice as makers' manuals have it: 10 to 15 % on a ball, 15 to 25 % on a kingpin. Of 3,000 + T.
+        (VehicleKind.TRAVEL_TRAILER, 300.0, Standing.SHORT, Standing.CLEAR),
+        (VehicleKind.TRAVEL_TRAILER, 340.0, Standing.TIGHT, Standing.CLEAR),
+        (VehicleKind.TRAVEL_TRAILER, 540.0, Standing.CLEAR, Standing.OVER),
+        (VehicleKind.FIFTH_WHEEL, 520.0, Standing.SHORT, Standing.CLEAR),
+        (VehicleKind.FIFTH_WHEEL, 990.0, Standing.CLEAR, Standing.TIGHT),
+    ],
+)
+def test_a_coupling_keeps_its_least_and_its_most_share_of_the_trailer(
+    kind: VehicleKind, coupling_lb: float, least: Standing, most: Standing
+) -> None:
+    loads = {"axle.left": 1_500.0, "axle.right": 1_500.0, "coupling": coupling_lb}
+    answer = assess(light_trailer(kind), known_loads(loads), Choices(POLICY))
+    name = LimitKind.PIN_SHARE if kind is VehicleKind.FIFTH_WHEEL else LimitKind.TONGUE_SHARE
+    found = [check for check in answer.limits if check.kind is name]
+    assert [check.bound for check in found] == [Bound.LEAST, Bound.MOST]
+    assert [check.judgement and check.judgement.standing for check in found] == [least, most]
+    assert isinstance(found[0].value, Estimate)
+    assert found[0].value.value == pytest.approx(coupling_lb / (3_000 + coupling_lb))
+
+
+def test_a_trailers_load_is_its_axles_and_its_coupling_and_unknown_without_that() -> None:
+    loads = {"axle.left": 1_500.0, "axle.right": 1_500.0}
+
+    def vehicle_limit(more_lb: dict[str, float]) -> LimitCheck:
+        answer = assess(light_trailer(), known_loads(loads | more_lb), Choices(POLICY))
+        return next(check for check in answer.limits if check.kind is LimitKind.VEHICLE)
+
+    whole = vehicle_limit({"coupling": 1_010.0})
+    assert isinstance(whole.value, Estimate)
+    assert whole.value.value / LB == pytest.approx(4_010.0)
+    assert whole.judgement is not None
+    assert whole.judgement.standing is Standing.OVER
+    assert vehicle_limit({}).value is UnknownBecause.COUPLING_NOT_WEIGHED
+
+
+def test_a_label_lets_so_much_come_aboard_beyond_the_unloaded_weight() -> None:
+    loads = {"axle.left": 1_500.0, "axle.right": 1_500.0, "coupling": 400.0}
+
+    def payload(**ratings: Any) -> LimitCheck:
+        answer = assess(light_trailer(**ratings), known_loads(loads), Choices(POLICY))
+        return next(check for check in answer.limits if check.kind is LimitKind.PAYLOAD)
+
+    # By hand: 3,400 lb less 2,700 lb unloaded are 700 lb of cargo against a label of 650 lb.
+    check = payload(unloaded_kg=2_700 * LB, cargo_capacity_kg=650 * LB)
+    assert isinstance(check.value, Estimate)
+    assert check.value.value / LB == pytest.approx(700.0)
+    assert check.judgement is not None
+    assert check.judgement.standing is Standing.OVER
+    assert payload(cargo_capacity_kg=650 * LB).value is UnknownBecause.NO_UNLOADED_WEIGHT
+
+
+def test_a_group_of_axles_keeps_the_rating_of_its_maker() -> None:
+    coach = motorhome().vehicles[0]
+    grouped = structs.replace(
+        coach, groups=(AxleGroup(("steer", "drive"), Suspension.INDEPENDENT, max_load_kg=15_000 * LB),)
+    )
+    loads = {"steer.left": 2_500.0, "steer.right": 2_600.0, "drive.left": 5_000.0, "drive.right": 5_100.0}
+    answer = assess(rig(grouped), known_loads(loads), Choices(POLICY))
+    (check,) = [check for check in answer.limits if check.kind is LimitKind.AXLE_GROUP]
+    assert isinstance(check.value, Estimate)
+    assert (check.subject, check.value.value / LB) == ("steer + drive", pytest.approx(15_200.0))
+    assert check.judgement is not None
+    assert check.judgement.standing is Standing.OVER
+
+
+def test_every_judged_limit_on_loads_is_a_row_that_breaks_where_the_limit_does() -> None:
+    loads = {"axle.left": 1_900.0, "axle.right": 1_500.0, "coupling": 340.0}
+    subject = light_trailer(unloaded_kg=2_700 * LB, cargo_capacity_kg=1_050 * LB)
+    answer = assess(subject, known_loads(loads), Choices(POLICY))
+    rows = limit_rows(answer.limits, answer.estimates)
+    assert {row.check.kind for row in rows} >= {LimitKind.PAYLOAD, LimitKind.TONGUE_SHARE, LimitKind.VEHICLE}
+    nothing = LoadChange(np.zeros(3))
+    for row in rows:
+        judgement = row.check.judgement
+        assert judgement is not None
+        is_broken = row.excess_kg(nothing, 2.0) > row.tolerance_kg
+        assert is_broken is (judgement.standing in {Standing.OVER, Standing.SHORT}), row.check
+    assert any(row.excess_kg(nothing, 2.0) > row.tolerance_kg for row in rows)

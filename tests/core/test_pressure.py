@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from axlewright.core.assessment import Assessment, assess
+from axlewright.core.assessment import Assessment, Choices, assess
 from axlewright.core.inflation.capacity import Ground
 from axlewright.core.inflation.gas import gauge_at
 from axlewright.core.inflation.pressure import AxlePressure, NoPressure
@@ -58,7 +58,7 @@ def rear_of(
     """Return the rear axle's pressure for known wheel ends."""
     loads_lb = {"front.left": 2_000.0, "front.right": 2_000.0, "rear.left": left_lb, "rear.right": right_lb}
     policy = Policy(rounding_step_pa=step_pa, reserve_share=reserve_share)
-    return assess(subject, known_loads(loads_lb, u_lb), policy, conditions or Conditions(), []).pressures[1]
+    return assess(subject, known_loads(loads_lb, u_lb), Choices(policy, conditions or Conditions())).pressures[1]
 
 
 def rated_lb(fitted: Tires) -> float:
@@ -226,7 +226,7 @@ def axles_only(rear_lb: float) -> Assessment:
         reading("axles", "B", rear_lb, "rear.left", "rear.right"),
     )
     subject = one_axle(TIRES[0], None, label_psi=40)
-    return assess(subject, weighed, Policy(rounding_step_pa=5 * PSI), Conditions(), [])
+    return assess(subject, weighed, Choices(Policy(rounding_step_pa=5 * PSI)))
 
 
 def test_an_axle_whose_half_needs_more_than_its_label_is_not_held_at_the_label() -> None:

@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from axlewright.core.assessment import Assessment, assess
+from axlewright.core.assessment import Assessment, Choices, assess
 from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
 from axlewright.core.findings import Severity
 from axlewright.core.loads.standings import Standing
-from axlewright.core.policy import Conditions, Policy
+from axlewright.core.policy import Policy
 from axlewright.core.rig import Rig, Side
 from axlewright.core.scales import OwnTolerance
 from axlewright.core.sessions.passes import Reading, WeighSession
@@ -54,7 +54,7 @@ def sum_of(*names: str) -> dict[str, float]:
 
 def assessed(subject: Rig, weighed: WeighSession) -> Assessment:
     """Return the assessment of a session without conditions."""
-    return assess(subject, weighed, POLICY, Conditions(), [])
+    return assess(subject, weighed, Choices(POLICY))
 
 
 def test_three_passes_that_agree_give_four_wheel_ends_as_they_were_read() -> None:

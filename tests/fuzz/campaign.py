@@ -19,7 +19,7 @@ from schemathesis.engine import Status, events, from_schema
 from schemathesis.openapi.checks import RejectedPositiveData
 
 from tests.documents import known, weighed
-from tests.rigs import histories, inflation, markings, walk_rounds
+from tests.rigs import aboard, envelopes, histories, inflation, markings, walk_rounds
 from tests.rigs.quantities import Json
 from tests.rigs.requests import requests
 
@@ -28,6 +28,9 @@ RIG_OPERATIONS = ("assess", "reconcile_session", "check_loads", "assess_balance"
 PART_SHARE = 10
 """Every other operation is fed one body for so many of the whole."""
 OWN_QUESTIONS = {
+    "forecast_loads": aboard.FORECASTS,
+    "find_envelope": envelopes.ENVELOPES,
+    "judge_towing": aboard.TOWING,
     "read_tire": markings.REQUESTS,
     "judge_walk_round": walk_rounds.REQUESTS,
     "list_upkeep_due": histories.histories(),

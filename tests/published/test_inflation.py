@@ -12,7 +12,7 @@ from collections.abc import Mapping
 import pytest
 from msgspec import structs
 
-from axlewright.core.assessment import Assessment, assess
+from axlewright.core.assessment import Assessment, Choices, assess
 from axlewright.core.inflation.capacity import Capacity, Ground
 from axlewright.core.inflation.needs import Need
 from axlewright.core.inflation.pressure import AxlePressure, NoPressure
@@ -61,7 +61,9 @@ def assessed(
 ) -> Assessment:
     """Return the assessment for known wheel ends: both front ones alike, then rear left and right."""
     loads_lb = {"front.left": front_lb, "front.right": front_lb, "rear.left": rear_lb[0], "rear.right": rear_lb[1]}
-    return assess(subject, known_loads(loads_lb, u_lb), policy, conditions or Conditions(), tables or [])
+    return assess(
+        subject, known_loads(loads_lb, u_lb), Choices(policy, conditions or Conditions(), tuple(tables or ()))
+    )
 
 
 def rear(assessment: Assessment) -> AxlePressure:
@@ -342,12 +344,12 @@ def test_unknown_wheel_ends_get_the_label_or_sidewall_until_weighed() -> None:
     """Common practice: the label's pressure, else the sidewall's, within the wheel's."""
     axles_only = known_loads({"front.left+front.right": 3_000, "rear.left+rear.right": 4_000})
     labelled = van(labels_psi={"rear": 60}, wheel=Wheel(max_pressure_pa=70 * PSI))
-    assessment = assess(labelled, axles_only, POLICY, Conditions(), [])
+    assessment = assess(labelled, axles_only, Choices(POLICY))
     front, behind = assessment.pressures
     assert psi(behind.until_weighed_pa) == pytest.approx(60)
     assert psi(front.until_weighed_pa) == pytest.approx(70)
     too_high = van(labels_psi={"rear": 75}, wheel=Wheel(max_pressure_pa=70 * PSI))
-    assert psi(rear(assess(too_high, axles_only, POLICY, Conditions(), [])).until_weighed_pa) == pytest.approx(70)
+    assert psi(rear(assess(too_high, axles_only, Choices(POLICY))).until_weighed_pa) == pytest.approx(70)
     assert front.cold_pa is None
     assert behind.cold_pa is None
     assert behind.unknown_because is NoPressure.WHEEL_ENDS_UNKNOWN

@@ -35,6 +35,7 @@ def _policy(draw: st.DrawFn) -> dict[str, Any]:
         "tight_share": [0.05, 0, 0.1],
         "label_floor": ["light_and_trailers", "always", "never"],
         "least_steering_share": [0.2, 0.25],
+        "interstate_limits": [True, False],
         "significance": [0.05, 0.01],
         "whole_axle_share": [0.001, 0],
         "hanging_side_share": [0.0025, 0, 0.01],
@@ -69,9 +70,9 @@ def _tire_tables(draw: st.DrawFn, rig: DraftedRig) -> list[dict[str, Any]]:
 
 
 @st.composite
-def drafts(draw: st.DrawFn, mass_unit: str | None = None) -> dict[str, Any]:
+def drafts(draw: st.DrawFn, mass_unit: str | None = None, is_pair: bool = False) -> dict[str, Any]:
     """Draw a whole request in SI, without units; its scale prints divisions of the given unit of mass."""
-    rig = draw(drafted_rigs())
+    rig = draw(drafted_rigs(is_pair))
     draft: dict[str, Any] = {"rig": rig.draft}
     if draw(st.integers(0, 3)):
         unit = mass_unit or draw(st.sampled_from(CHOICES["mass"]))

@@ -44,6 +44,7 @@ TIRES = (
 )
 TRAILER_KINDS = ("travel_trailer", "fifth_wheel", "trailer")
 MOTOR_KINDS = ("motorhome", "van", "tow_vehicle", "towed_car")
+TOWING_KINDS = ("motorhome", "van", "tow_vehicle")
 AXLE_NAMES = ("steer", "drive", "tag", "fourth", "fifth", "sixth")
 
 
@@ -194,9 +195,9 @@ def _carried_about(draw: st.DrawFn) -> dict[str, Any]:
 
 @st.composite
 def _vehicle(
-    draw: st.DrawFn, name: str, is_alone: bool
+    draw: st.DrawFn, name: str, is_alone: bool, kinds: tuple[str, ...]
 ) -> tuple[dict[str, Any], tuple[WheelEndTruth, ...], list[Tire]]:
-    kind = draw(st.sampled_from(MOTOR_KINDS + TRAILER_KINDS))
+    kind = draw(st.sampled_from(kinds))
     is_trailer = kind in TRAILER_KINDS
     count = draw(st.integers(1 if is_trailer else 2, 6))
     axles, tires, truths = [], [], []
@@ -227,12 +228,14 @@ def _vehicle(
 
 
 @st.composite
-def drafted_rigs(draw: st.DrawFn) -> DraftedRig:
-    """Draw a rig of one to three vehicles, each weighed alone."""
-    names = ["coach", "car", "trailer-2"][: draw(st.sampled_from([1, 1, 1, 2, 3]))]
+def drafted_rigs(draw: st.DrawFn, is_pair: bool = False) -> DraftedRig:
+    """Draw a rig of one to three vehicles, each weighed alone; or a pair of which the first can tow the second."""
+    names = ["coach", "car", "trailer-2"][: 2 if is_pair else draw(st.sampled_from([1, 1, 1, 2, 3]))]
+    any_kind = MOTOR_KINDS + TRAILER_KINDS
+    kinds = [TOWING_KINDS, tuple(kind for kind in any_kind if kind not in TOWING_KINDS)] if is_pair else [any_kind] * 3
     vehicles, wheel_ends, tires = [], [], []
-    for name in names:
-        vehicle, truths, fitted = draw(_vehicle(name, len(names) == 1))
+    for place, name in enumerate(names):
+        vehicle, truths, fitted = draw(_vehicle(name, len(names) == 1, kinds[place]))
         vehicles.append(vehicle)
         wheel_ends += truths
         tires += fitted

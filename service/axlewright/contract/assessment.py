@@ -72,6 +72,6 @@ def assess_answer(request: AssessRequest) -> AssessAnswer:
         policy=result.policy,
         findings=finding_answers(result.findings, result.units),
         cautions=result.cautions(*CAUTIONS),
-        computed_by=result.by,
+        computed_by=result.by(),
     )
     return in_units(answer, result.units)

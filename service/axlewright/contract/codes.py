@@ -27,6 +27,8 @@ CROSS_FIELD_CODES: tuple[Code, ...] = (
     Code("inconsistent_group", "An axle is in more than one group, or a split does not add up to 1."),
     Code("inconsistent_identification", "A tire identification number cannot be read, or names a week yet to come."),
     Code("inconsistent_interval", "Distances after which something is due do not rise."),
+    Code("inconsistent_levels", "Levels of a tank do not rise, or linked tanks hold more than there is."),
+    Code("inconsistent_link", "A tank cannot be linked: it does not vary, holds no water, or is linked already."),
     Code("inconsistent_loads_overlap", "One of the given loads follows from the others."),
     Code("inconsistent_magnitude", "A number is implausible in the unit that `units` gives it."),
     Code("inconsistent_marking", "A tire's designation and its fields say different things."),
@@ -39,6 +41,8 @@ CROSS_FIELD_CODES: tuple[Code, ...] = (
     Code("inconsistent_reading", "A reading has more divisions than a scale of the stated class can show."),
     Code("inconsistent_reference", "A name refers to nothing in the request."),
     Code("inconsistent_repeat", "A wheel stands on two platforms at one time."),
+    Code("inconsistent_share", "Shares of one whole do not add up to it."),
+    Code("inconsistent_statics", "A vehicle stands on too few axles for its loads to be told."),
     Code(
         "inconsistent_table",
         "A tire table does not rise, is told in another unit, or stands beside one that says otherwise.",

@@ -1,7 +1,7 @@
 """What every room does first: a request to the core, computed whole; a room's answer is a part of it."""
 
-from collections.abc import Iterator
-from typing import Annotated
+from collections.abc import Callable, Iterable, Iterator
+from typing import Annotated, TypeVar
 
 from msgspec import Meta, Struct
 
@@ -10,13 +10,20 @@ from axlewright.contract.conditions import core_conditions
 from axlewright.contract.faults import CrossFieldFaults, Fault, refuse_contradictions
 from axlewright.contract.output import NameOut, WordsOut
 from axlewright.contract.pending import carried_names, pending_faults
-from axlewright.contract.policy import PolicyAnswer, policy_answer, rounding_step_pa
-from axlewright.contract.request import AssessRequest, PolicyInput
+from axlewright.contract.policy import PolicyAnswer, policy_answer, policy_faults, rounding_step_pa
+from axlewright.contract.request import AssessRequest, LoadedRigRequest, PolicyInput
 from axlewright.contract.rig import core_rig, core_tables, rig_faults, table_faults
-from axlewright.contract.sessions import given_loads, load_faults, session_faults, weigh_session
+from axlewright.contract.sessions import (
+    coupling_load_faults,
+    given_coupling_loads,
+    given_loads,
+    load_faults,
+    session_faults,
+    weigh_session,
+)
 from axlewright.contract.units import Units, chosen_units, in_si
 from axlewright.contract.words import SESSION_CAUTIONS
-from axlewright.core.assessment import Assessment, assess, worst_first
+from axlewright.core.assessment import Assessment, Choices, assess, worst_first
 from axlewright.core.errors import CoreError
 from axlewright.core.findings import Finding, Severity
 from axlewright.core.loads.given import GivenLoad
@@ -60,10 +67,10 @@ class Computed(Struct, frozen=True):
     assessment: Assessment
     findings: tuple[Finding, ...]
 
-    @property
-    def by(self) -> ComputedBy:
-        """What computed it, with the load/inflation tables that were used."""
-        tables = [TableEdition(title=each.title, edition=each.edition) for each in self.assessment.publications]
+    def by(self, *others: Assessment) -> ComputedBy:
+        """Return what computed it, with the load/inflation tables that were used, in other assessments too."""
+        used = dict.fromkeys(each for one in (self.assessment, *others) for each in one.publications)
+        tables = [TableEdition(title=each.title, edition=each.edition) for each in used]
         return ComputedBy(version=__version__, tables=tables)
 
     def cautions(self, *texts: str) -> list[str]:
@@ -71,7 +78,10 @@ class Computed(Struct, frozen=True):
         return [*texts, *(SESSION_CAUTIONS if self.session else ())]
 
 
-def computed(request: AssessRequest) -> Computed:
+Asked = TypeVar("Asked", bound=LoadedRigRequest)
+
+
+def computed(request: LoadedRigRequest) -> Computed:
     """Return all that the core makes of a request.
 
     Raises
@@ -79,19 +89,36 @@ def computed(request: AssessRequest) -> Computed:
     CrossFieldFaults
         With everything in the request that contradicts itself, or is not computed yet.
     """
+    return computed_with(request, lambda _: ())[1]
+
+
+def computed_with(request: Asked, more_faults: Callable[[Asked], Iterable[Fault]]) -> tuple[Asked, Computed]:
+    """Return a request that asks for more, in SI, with all that the core makes of it before that.
+
+    Parameters
+    ----------
+    more_faults
+        Yields the contradictions, in SI, of what the request has beyond rig and loads.
+
+    Raises
+    ------
+    CrossFieldFaults
+        As `computed`.
+    """
     units = chosen_units(request.units)
     as_sent = request
     request, faults = in_si(request, units)
-    refuse_contradictions([*faults, *_cross_field_faults(request)], as_sent)
+    refuse_contradictions([*faults, *_cross_field_faults(request), *more_faults(request)], as_sent)
     session = None if request.session is None else weigh_session(request.session, request.policy)
     assessment = _assessment(request, session or given_loads(request.loads or []), units)
     findings = worst_first([*assessment.findings, *_declared_findings(request)])
-    return Computed(units, policy_answer(request.policy, units), session, assessment, findings)
+    return request, Computed(units, policy_answer(request.policy, units), session, assessment, findings)
 
 
-def _cross_field_faults(request: AssessRequest) -> Iterator[Fault]:
+def _cross_field_faults(request: LoadedRigRequest) -> Iterator[Fault]:
     yield from pending_faults(request)
     yield from rig_faults(request.rig)
+    yield from policy_faults(request.policy)
     yield from table_faults(request.tire_tables, request.rig)
     if (request.session is None) == (request.loads is None):
         yield Fault(
@@ -105,17 +132,15 @@ def _cross_field_faults(request: AssessRequest) -> Iterator[Fault]:
         yield from session_faults(request.session, request.rig)
     if request.loads is not None:
         yield from load_faults(request.loads, request.rig)
+    yield from coupling_load_faults(request.coupling_loads, request.rig)
 
 
-def _assessment(request: AssessRequest, evidence: WeighSession | tuple[GivenLoad, ...], units: Units) -> Assessment:
+def _assessment(request: LoadedRigRequest, evidence: WeighSession | tuple[GivenLoad, ...], units: Units) -> Assessment:
+    rig = core_rig(request.rig)
+    conditions = request.conditions if isinstance(request, AssessRequest) else None
+    choices = Choices(_policy(request.policy, units), core_conditions(conditions), core_tables(request.tire_tables))
     try:
-        return assess(
-            core_rig(request.rig),
-            evidence,
-            _policy(request.policy, units),
-            core_conditions(request.conditions),
-            core_tables(request.tire_tables),
-        )
+        return assess(rig, evidence, choices, given_coupling_loads(request.coupling_loads, rig))
     except CoreError as refused:
         if refused.code != "loads_overlap":
             raise
@@ -131,12 +156,15 @@ def _policy(policy: PolicyInput, units: Units) -> Policy:
         reserve_share=policy.reserve_share,
         reserve_pressure_pa=policy.reserve_pressure,
         speed_m_per_s=policy.speed,
+        interstate=policy.interstate_limits,
         label_floor=LabelFloor(policy.label_floor),
         least_steering_share=policy.least_steering_share,
+        tongue_shares=(policy.least_tongue_share, policy.most_tongue_share),
+        pin_shares=(policy.least_pin_share, policy.most_pin_share),
     )
 
 
-def _declared_findings(request: AssessRequest) -> Iterator[Finding]:
+def _declared_findings(request: LoadedRigRequest) -> Iterator[Finding]:
     """Yield what the request leaves out, or carries without a figure resting on it."""
     if request.session is not None and request.session.carried is None:
         yield Finding("state_of_load_unknown", Severity.NOTICE, "session", {})

@@ -14,6 +14,10 @@ import msgspec
 
 from axlewright import __version__
 from axlewright.contract.assessment import assess_answer
+from axlewright.contract.envelope import find_envelope_answer
+from axlewright.contract.envelope_request import FindEnvelopeRequest
+from axlewright.contract.forecast import forecast_loads_answer
+from axlewright.contract.forecast_request import ForecastLoadsRequest
 from axlewright.contract.itinerary import plan_itinerary_answer
 from axlewright.contract.itinerary_request import PlanItineraryRequest
 from axlewright.contract.leaks import find_leaks_answer
@@ -33,6 +37,8 @@ from axlewright.contract.rooms import (
 )
 from axlewright.contract.tire_reading import ReadTireRequest, read_tire_answer
 from axlewright.contract.tire_tables import get_tire_table_answer, list_tire_tables_answer
+from axlewright.contract.towing import judge_towing_answer
+from axlewright.contract.towing_request import JudgeTowingRequest
 from axlewright.contract.translation import translate_pressure_answer
 from axlewright.contract.translation_request import TranslatePressureRequest
 from axlewright.contract.upkeep import list_upkeep_due_answer, write_upkeep_calendar_answer
@@ -103,11 +109,26 @@ WALKS = {
     "minimal": "Nothing but a height, held against the usual legal ones.",
     "full": "A motorhome: a dual that does not match, a tire nobody looked at, an arch that is too low.",
 }
+ENVELOPES = {
+    "minimal": "The least that can be sent: a trailer whose axle was weighed, and one thing that may be put on it.",
+    "full": "Every name with a value: a motorhome with its tanks at any level, and one person more or less.",
+}
+TOWED = {
+    "minimal": "The least that can be sent: a car on a tow bar, of which one wheel end each was weighed.",
+    "full": "A pickup and its travel trailer: loads by itself, hitched, and hitched with levelling bars.",
+}
+FORECASTS = {
+    "minimal": "The least that can be sent: one mass put on a trailer whose axle was weighed.",
+    "full": "Every name with a value: a motorhome filled up, its cargo moved, two people more aboard.",
+}
 
 COMPUTATIONS = {
     "assess": Computation(AssessRequest, assess_answer, {**RIGS, **KNOWN, **VAN}),
     "reconcile_session": Computation(ReconcileSessionRequest, reconcile_session_answer, RIGS),
     "check_loads": Computation(LoadedRigRequest, check_loads_answer, {**RIGS, **KNOWN}),
+    "forecast_loads": Computation(ForecastLoadsRequest, forecast_loads_answer, FORECASTS),
+    "find_envelope": Computation(FindEnvelopeRequest, find_envelope_answer, ENVELOPES),
+    "judge_towing": Computation(JudgeTowingRequest, judge_towing_answer, TOWED),
     "assess_balance": Computation(LoadedRigRequest, assess_balance_answer, {**RIGS, **KNOWN}),
     "recommend_inflation": Computation(AssessRequest, recommend_inflation_answer, {**RIGS, **KNOWN}),
     "translate_pressure": Computation(
@@ -126,6 +147,7 @@ COMPUTATIONS = {
 """The operations that compute on what they are sent, by id."""
 
 _FILES = {
+    **{("judge_towing", name): f"towing_{name}" for name in TOWED},
     **{("read_tire", name): f"read_tire_{name}" for name in MARKINGS},
     **{("judge_walk_round", name): f"walk_round_{name}" for name in WALKS},
     **{("translate_pressure", name): f"translate_{name}" for name in READINGS},
@@ -135,6 +157,13 @@ _FILES = {
     **{("list_upkeep_due", name): f"upkeep_{name}" for name in UPKEEP},
     **{("write_upkeep_calendar", name): f"upkeep_{name}" for name in UPKEEP},
 }
+
+
+_ADDED = {
+    "forecast_loads": "forecast",
+    "find_envelope": "envelope",
+}
+"""Operations that ask more of the rigs of other examples, and the documents that hold what they add."""
 
 
 def document(name: str) -> bytes:
@@ -163,6 +192,8 @@ def _computed(operation_id: str, computation: Computation) -> OperationExamples:
 
 def _cut(operation_id: str, name: str, computation: Computation) -> dict[str, Any]:
     whole = msgspec.json.decode(document(_FILES.get((operation_id, name), name)))
+    if operation_id in _ADDED:
+        whole |= msgspec.json.decode(document(f"{_ADDED[operation_id]}_{name}"))
     return {key: value for key, value in whole.items() if key in computation.request_type.__struct_fields__}
 
 

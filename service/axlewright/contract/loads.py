@@ -38,7 +38,7 @@ class WheelEndAnswer(LoadAnswer, frozen=True, kw_only=True):
 class LimitAnswer(Struct, frozen=True, kw_only=True):
     """One limit and how the load stands to it."""
 
-    subject: Annotated[NameOut, Meta(description="Wheel end, tire, axle or vehicle.")]
+    subject: Annotated[WordsOut, Meta(description="Wheel end, tire, axle, axles together, or vehicle.")]
     kind: Annotated[NameOut, Meta(description="What is limited; new kinds may come.", examples=[*LimitKind])]
     bound: Annotated[Literal["most", "least"], Meta(description="Whether the limit is the most or the least.")]
     quantity: Annotated[Literal["mass", "share", "speed"], Meta(description="What the figures are.")]
@@ -75,7 +75,7 @@ class CountsAnswer(Struct, frozen=True, kw_only=True):
 class GoverningAnswer(Struct, frozen=True, kw_only=True):
     """The limit of the whole rig that has the least left."""
 
-    subject: Annotated[NameOut, Meta(description="What it limits.")]
+    subject: Annotated[WordsOut, Meta(description="What it limits.")]
     kind: Annotated[NameOut, Meta(description="As in `limits`.")]
 
 

@@ -17,6 +17,7 @@ TemperatureOut = Annotated[float, Meta(ge=-500, le=1e4, extra_json_schema={"x-qu
 AltitudeOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "altitude"})]
 SpeedOut = Annotated[float, Meta(ge=0, le=1e4, extra_json_schema={"x-quantity": "speed"})]
 DistanceOut = Annotated[float, Meta(ge=-1e10, le=1e10, extra_json_schema={"x-quantity": "distance"})]
+TorqueOut = Annotated[float, Meta(ge=-1e7, le=1e7, extra_json_schema={"x-quantity": "torque"})]
 ShareOut = Annotated[float, Meta(ge=-1e6, le=1e6, extra_json_schema={"x-quantity": "share"})]
 ProbabilityOut = Annotated[float, Meta(ge=0, le=1, extra_json_schema={"x-quantity": "share"})]
 CountOut = Annotated[int, Meta(ge=0, le=10_000, extra_json_schema={"x-quantity": "count"})]

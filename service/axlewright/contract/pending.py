@@ -4,15 +4,19 @@ from collections.abc import Iterator
 
 from axlewright.contract.faults import Fault
 from axlewright.contract.problems import NOT_YET_COMPUTED
-from axlewright.contract.request import AssessRequest
+from axlewright.contract.request import CoupledRigRequest, LoadedRigRequest
 from axlewright.contract.rig_request import RigInput
 from axlewright.contract.session_request import SessionInput
 
 
-def pending_faults(request: AssessRequest) -> Iterator[Fault]:
+def pending_faults(request: LoadedRigRequest) -> Iterator[Fault]:
     """Yield a fault for every part of a request that would change the numbers and is not computed yet."""
-    if request.rig.couplings:
-        yield _pending("/rig/couplings", "Coupled rigs are", "weigh each vehicle on its own, and leave `couplings` out")
+    if request.rig.couplings and not isinstance(request, CoupledRigRequest):
+        yield _pending(
+            "/rig/couplings",
+            "Coupled rigs are, but at /v1/loads/towing,",
+            "weigh each vehicle on its own, and leave `couplings` out; or ask /v1/loads/towing",
+        )
     if request.session is None:
         return
     for place, each in enumerate(request.session.passes):

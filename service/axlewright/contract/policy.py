@@ -1,10 +1,12 @@
 """The choices that an answer rests on, defaults filled in."""
 
+from collections.abc import Iterator
 from math import erfc, sqrt
 from typing import Annotated, Literal
 
 from msgspec import Meta, Struct, structs
 
+from axlewright.contract.faults import Fault
 from axlewright.contract.output import NumberOut, PressureOut, ProbabilityOut, ShareOut, SpeedOut
 from axlewright.contract.request import PolicyInput
 from axlewright.contract.units import ROUNDING_STEPS_PA, Units
@@ -26,11 +28,29 @@ class PolicyAnswer(Struct, frozen=True, kw_only=True):
         Meta(description="For which vehicles the label's pressure is a floor."),
     ]
     least_steering_share: Annotated[ShareOut, Meta(description="Least share of the load on the first axle.")]
+    least_tongue_share: Annotated[ShareOut, Meta(description="Least share of a trailer's weight on the ball.")]
+    most_tongue_share: Annotated[ShareOut, Meta(description="Most share of a trailer's weight on the ball.")]
+    least_pin_share: Annotated[ShareOut, Meta(description="Least share of a fifth wheel's weight on the kingpin.")]
+    most_pin_share: Annotated[ShareOut, Meta(description="Most share of a fifth wheel's weight on the kingpin.")]
     speed: Annotated[SpeedOut | None, Meta(description="Most speed; null where it was not given.")]
+    interstate_limits: Annotated[bool, Meta(description="Whether the Federal Interstate limits were judged too.")]
     significance: Annotated[ShareOut, Meta(description="Of the cross-checks.")]
     whole_axle_share: Annotated[ShareOut, Meta(description="Placement error of a reading.")]
     hanging_side_share: Annotated[ShareOut, Meta(description="Error of a side reading.")]
     raised_pad_share: Annotated[ShareOut, Meta(description="Error of a pad under one axle.")]
+
+
+def policy_faults(policy: PolicyInput) -> Iterator[Fault]:
+    """Yield a fault for every least share that is not below its most."""
+    for name in ("tongue", "pin"):
+        if getattr(policy, f"least_{name}_share") >= getattr(policy, f"most_{name}_share"):
+            yield Fault(
+                "inconsistent_order",
+                f"/policy/least_{name}_share",
+                f"The least share lies below the most: `most_{name}_share` is its other bound.",
+                None,
+                f"less than `most_{name}_share`",
+            )
 
 
 def policy_answer(policy: PolicyInput, units: Units) -> PolicyAnswer:

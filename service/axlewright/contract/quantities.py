@@ -52,6 +52,10 @@ Track = Annotated[
     float,
     Meta(gt=0, le=4_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0.6, 3.5]}),
 ]
+Extent = Annotated[
+    float,
+    Meta(gt=0, le=20_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0.01, 15]}),
+]
 Height = Annotated[
     float,
     Meta(ge=0, le=6_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0, 5]}),
@@ -88,6 +92,10 @@ Temperature = Annotated[
     float,
     Meta(ge=-80, le=250, extra_json_schema={"x-quantity": "temperature", "x-si-range": [213.15, 373.15]}),
 ]
+FluidTemperature = Annotated[
+    float,
+    Meta(ge=0, le=125, extra_json_schema={"x-quantity": "temperature", "x-si-range": [273.15, 323.15]}),
+]
 TemperatureDoubt = Annotated[
     float,
     Meta(ge=0, le=90, extra_json_schema={"x-quantity": "temperature_difference", "x-si-range": [0, 50]}),
@@ -101,6 +109,7 @@ Volume = Annotated[
     Meta(gt=0, le=10_000, extra_json_schema={"x-quantity": "volume", "x-si-range": [0.0005, 10]}),
 ]
 Share = Annotated[float, Meta(ge=0, le=1, extra_json_schema={"x-quantity": "share"})]
+ShareBound = Annotated[float, Meta(gt=0, lt=1, extra_json_schema={"x-quantity": "share"})]
 
 NAME_PATTERN = r"[a-z][a-z0-9_-]{0,31}"
 END = r"(?![\s\S])"
@@ -112,6 +121,13 @@ AxleName = Annotated[
     Meta(
         pattern=f"^{NAME_PATTERN}{END}",
         description="An axle: `steer`, `drive`, `tag`, `front`, `rear` or what you call it.",
+    ),
+]
+PlaceName = Annotated[
+    str,
+    Meta(
+        pattern=rf"^(?:{NAME_PATTERN}\.)?{NAME_PATTERN}{END}",
+        description="A place or tank of the rig; `vehicle.place` where two vehicles have one of that name.",
     ),
 ]
 WheelName = Annotated[

@@ -13,10 +13,12 @@ from axlewright.contract.quantities import (
     Altitude,
     Mass,
     MassOrNone,
+    Name,
     Pressure,
     PressureReserve,
     PressureStep,
     Share,
+    ShareBound,
     Speed,
     Temperature,
     Text,
@@ -36,6 +38,16 @@ class LoadInput(Input, frozen=True):
         Meta(min_length=1, max_length=64, description="The wheel ends that carry it together."),
     ]
     load: Annotated[Mass, Meta(description="Their load.")]
+    standard_uncertainty: Annotated[
+        MassOrNone | None, Meta(description="Its standard uncertainty; 0 only if the load is exact.")
+    ] = None
+
+
+class CouplingLoadInput(Input, frozen=True, kw_only=True):
+    """What a trailer's coupling carries, its tongue or pin weight, level and without levelling bars."""
+
+    vehicle: Annotated[Name | None, Meta(description="Which trailer; not needed where there is one.")] = None
+    load: Annotated[Mass, Meta(description="Tongue or pin weight.")]
     standard_uncertainty: Annotated[
         MassOrNone | None, Meta(description="Its standard uncertainty; 0 only if the load is exact.")
     ] = None
@@ -100,18 +112,30 @@ class PolicyInput(Input, frozen=True):
         Meta(description="For which vehicles the label's pressure is a floor; `light` is up to 10,000 lb GVWR."),
     ] = "light_and_trailers"
     least_steering_share: Annotated[
-        float,
-        Meta(
-            gt=0,
-            lt=1,
-            description="Least share of a motor vehicle's load on its first axle.",
-            extra_json_schema={"x-quantity": "share"},
-        ),
+        ShareBound, Meta(description="Least share of a motor vehicle's load on its first axle.")
     ] = 0.20
+    least_tongue_share: Annotated[
+        ShareBound, Meta(description="Least share of a trailer's weight on the ball; needed below `most_tongue_share`.")
+    ] = 0.10
+    most_tongue_share: Annotated[ShareBound, Meta(description="Most share of a trailer's weight on the ball.")] = 0.15
+    least_pin_share: Annotated[
+        ShareBound,
+        Meta(description="Least share of a fifth wheel's weight on the kingpin; needed below `most_pin_share`."),
+    ] = 0.15
+    most_pin_share: Annotated[ShareBound, Meta(description="Most share of a fifth wheel's weight on the kingpin.")] = (
+        0.25
+    )
     speed: Annotated[
         Speed | None,
         Meta(description="Most speed at which the rig is driven; judged against the tires' speed symbols if given."),
     ] = None
+    interstate_limits: Annotated[
+        bool,
+        Meta(
+            description="Whether the Federal limits of weight on the United States' Interstate System are judged too: "
+            "single axle, tandem, gross, bridge formula."
+        ),
+    ] = False
     significance: Annotated[
         float,
         Meta(
@@ -177,6 +201,9 @@ PolicyField = Annotated[PolicyInput, Meta(description="Your choices.")]
 
 
 TablesField = Annotated[list[TireTableInput], Meta(max_length=16, description="Tire makers' tables of your own.")]
+CouplingLoadsField = Annotated[
+    list[CouplingLoadInput], Meta(max_length=4, description="Tongue or pin weights that you know, one a trailer.")
+]
 
 
 class ReconcileSessionRequest(Input, frozen=True):
@@ -185,6 +212,7 @@ class ReconcileSessionRequest(Input, frozen=True):
     units: UnitsField
     rig: RigField
     session: Annotated[SessionInput, Meta(description="The weigh tickets.")]
+    coupling_loads: CouplingLoadsField = []
     policy: PolicyField = PolicyInput()
     tire_tables: TablesField = []
 
@@ -199,6 +227,7 @@ class LoadedRigRequest(Input, frozen=True):
         Annotated[list[LoadInput], Meta(min_length=1, max_length=128)] | None,
         Meta(description="Loads that you know already."),
     ] = None
+    coupling_loads: CouplingLoadsField = []
     policy: PolicyField = PolicyInput()
     tire_tables: TablesField = []
 
@@ -207,3 +236,7 @@ class AssessRequest(LoadedRigRequest, frozen=True):
     """A rig with its weigh tickets or its known loads: exactly one of `session` and `loads`."""
 
     conditions: Annotated[ConditionsInput | None, Meta(description="Needed for `set_now`.")] = None
+
+
+class CoupledRigRequest(AssessRequest, frozen=True):
+    """A rig whose vehicles are coupled, with the loads of each by itself and what its couplings carry."""

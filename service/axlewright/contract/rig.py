@@ -1,17 +1,49 @@
 """The rig of a request, already in SI, to the rig of the core; what contradicts itself in it."""
 
 from collections.abc import Collection, Iterator, Sequence
+from typing import Literal
 
 from axlewright.contract.faults import Fault, given_text
 from axlewright.contract.request import TireTableInput
-from axlewright.contract.rig_request import AxleInput, RigInput, TiresInput, VehicleInput, WheelInput
+from axlewright.contract.rig_request import (
+    AxleInput,
+    GroupInput,
+    HitchInput,
+    RigInput,
+    TiresInput,
+    VehicleInput,
+    WheelInput,
+)
 from axlewright.contract.words import SLIPS
 from axlewright.core.inflation.fitted import is_for_tire
-from axlewright.core.rig import Axle, Fitment, Rig, Side, Tires, Vehicle, VehicleKind, Wheel, WheelEnd
+from axlewright.core.rig import (
+    Axle,
+    AxleGroup,
+    Coupling,
+    CouplingKind,
+    Fitment,
+    Fluid,
+    Hitch,
+    HitchRating,
+    Place,
+    Rig,
+    Side,
+    Stated,
+    Suspension,
+    Tank,
+    Tires,
+    Vehicle,
+    VehicleKind,
+    Wheel,
+    WheelEnd,
+)
 from axlewright.core.tires.marking import Marking, read_marking
 from axlewright.core.tires.plausibility import MarkedMaxima, Reason, table_plausibility, unit_slip
 from axlewright.core.tires.tables import Publication, Row, Table
 from axlewright.core.units import exceeds
+
+SHARE_TOLERANCE = 0.001
+"""Shares told to three decimals add up to the whole within this."""
 
 
 def rig_faults(rig: RigInput) -> Iterator[Fault]:
@@ -104,6 +136,7 @@ def core_rig(rig: RigInput) -> Rig:
     return Rig(
         rig.name,
         tuple(_core_vehicle(vehicle, "" if alone else f"{vehicle.name}.") for vehicle in rig.vehicles),
+        tuple(Coupling(each.tow, each.towed, CouplingKind(each.kind)) for each in rig.couplings),
     )
 
 
@@ -124,6 +157,16 @@ def wheel_names(rig: RigInput) -> set[str]:
             if _own_tires(axle, side).fitment == "dual":
                 names |= {f"{name}.inner", f"{name}.outer"}
     return names
+
+
+def names_of(rig: RigInput, what: Literal["tanks", "places"]) -> list[str]:
+    """Return the names that tanks or places of a rig go by: their own, and with their vehicle where there are several.
+
+    A name that several go by stands there several times.
+    """
+    owned = [(vehicle.name, each.name) for vehicle in rig.vehicles for each in getattr(vehicle, what)]
+    alone = [name for _, name in owned]
+    return alone if len(rig.vehicles) == 1 else [*alone, *(f"{vehicle}.{name}" for vehicle, name in owned)]
 
 
 def repeated(what: str, pointer: str, names: Sequence[str]) -> Iterator[Fault]:
@@ -161,6 +204,19 @@ def _vehicle_faults(vehicle: VehicleInput, pointer: str) -> Iterator[Fault]:
     for place, label in enumerate(labelled):
         yield from unknown(label, axles, f"{pointer}/label_pressures/{place}/axle", "axle")
     yield from _group_faults(vehicle, axles, pointer)
+    for name in ("roll_shares", "stiffnesses"):
+        yield from _every_axle_faults([each.axle for each in getattr(vehicle, name)], axles, f"{pointer}/{name}")
+    shares = [each.share for each in vehicle.roll_shares]
+    if shares and abs(sum(shares) - 1) > SHARE_TOLERANCE:
+        yield Fault(
+            "inconsistent_share",
+            f"{pointer}/roll_shares",
+            "The axles' shares of the roll moment add up to the whole.",
+            f"{sum(shares):.4g}",
+            "shares that add up to 1",
+        )
+    if vehicle.hitch is not None:
+        yield from repeated("part", pointer + "/hitch/parts/{}/part", [part.part for part in vehicle.hitch.parts])
     yield from _order_faults(vehicle, pointer)
     for place, axle in enumerate(vehicle.axles):
         yield from _axle_faults(axle, f"{pointer}/axles/{place}")
@@ -172,7 +228,7 @@ def _group_faults(vehicle: VehicleInput, axles: list[str], pointer: str) -> Iter
         for position, name in enumerate(group.axles):
             yield from unknown(name, axles, f"{pointer}/groups/{place}/axles/{position}", "axle")
         wrong_split = group.split is not None and (
-            len(group.split) != len(group.axles) or abs(sum(group.split) - 1) > 0.001
+            len(group.split) != len(group.axles) or abs(sum(group.split) - 1) > SHARE_TOLERANCE
         )
         if wrong_split or any(grouped.count(name) > 1 for name in group.axles):
             yield Fault(
@@ -182,6 +238,21 @@ def _group_faults(vehicle: VehicleInput, axles: list[str], pointer: str) -> Iter
                 None,
                 "shares of the group's axles, adding up to 1",
             )
+
+
+def _every_axle_faults(named: list[str], axles: list[str], pointer: str) -> Iterator[Fault]:
+    """Yield a fault for a list that does not name every axle once."""
+    yield from repeated("entry for an axle", pointer + "/{}/axle", named)
+    for place, name in enumerate(named):
+        yield from unknown(name, axles, f"{pointer}/{place}/axle", "axle")
+    if named and (missing := [name for name in axles if name not in named]):
+        yield Fault(
+            "inconsistent_reference",
+            pointer,
+            "Here every axle of the vehicle is told, or none.",
+            None,
+            f"an entry for {', '.join(missing)} too",
+        )
 
 
 def _order_faults(vehicle: VehicleInput, pointer: str) -> Iterator[Fault]:
@@ -267,7 +338,48 @@ def _core_vehicle(vehicle: VehicleInput, prefix: str) -> Vehicle:
         gvwr_kg=vehicle.gvwr,
         axles=tuple(_core_axle(axle, prefix) for axle in vehicle.axles),
         label_pressures_pa={prefix + label.axle: label.pressure for label in vehicle.label_pressures},
+        gcwr_kg=vehicle.gcwr,
+        unloaded_kg=vehicle.unloaded_weight,
+        cargo_capacity_kg=vehicle.cargo_capacity,
+        groups=tuple(_core_group(group, prefix) for group in vehicle.groups),
+        hitch=None if vehicle.hitch is None else _core_hitch(vehicle.hitch),
+        roll_shares=_core_roll_shares(vehicle, prefix),
+        stiffnesses={
+            prefix + each.axle: Stated(each.stiffness, each.standard_uncertainty) for each in vehicle.stiffnesses
+        },
+        tanks=tuple(
+            Tank(prefix + tank.name, Fluid(tank.fluid), tank.capacity, tank.aft, tank.right) for tank in vehicle.tanks
+        ),
+        places=tuple(
+            Place(prefix + place.name, place.aft, place.right, place.length or 0.0, place.width or 0.0, place.capacity)
+            for place in vehicle.places
+        ),
+        coupling=f"{prefix}coupling",
     )
+
+
+def _core_group(group: GroupInput, prefix: str) -> AxleGroup:
+    split = None if group.split is None else tuple(share / sum(group.split) for share in group.split)
+    return AxleGroup(tuple(prefix + name for name in group.axles), Suspension(group.suspension), split, group.max_load)
+
+
+def _core_roll_shares(vehicle: VehicleInput, prefix: str) -> dict[str, Stated]:
+    whole = sum(each.share for each in vehicle.roll_shares)
+    return {
+        prefix + each.axle: Stated(each.share / whole, each.standard_uncertainty / whole)
+        for each in vehicle.roll_shares
+    }
+
+
+def _core_hitch(hitch: HitchInput) -> Hitch:
+    whole = HitchRating(
+        "hitch", hitch.max_vertical, hitch.max_towed, hitch.max_vertical_levelled, hitch.max_towed_levelled
+    )
+    parts = (
+        HitchRating(each.part, each.max_vertical, each.max_towed, each.max_vertical_levelled, each.max_towed_levelled)
+        for each in hitch.parts
+    )
+    return Hitch(hitch.aft, hitch.up, (whole, *parts))
 
 
 def _core_axle(axle: AxleInput, prefix: str) -> Axle:

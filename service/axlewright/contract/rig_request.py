@@ -8,6 +8,7 @@ from axlewright.contract.closed import Input
 from axlewright.contract.quantities import (
     AxleLoad,
     AxleName,
+    Extent,
     Height,
     Length,
     Mass,
@@ -97,6 +98,56 @@ class GroupInput(Input, frozen=True):
         Annotated[list[Share], Meta(min_length=2, max_length=8)] | None,
         Meta(description="Share of each axle, adding up to 1."),
     ] = None
+    max_load: Annotated[AxleLoad | None, Meta(description="Rating of the group by its maker, if there is one.")] = None
+
+
+class RollShareInput(Input, frozen=True):
+    """An axle's share of the roll moment, as a calibration answers it."""
+
+    axle: AxleName
+    share: Annotated[Share, Meta(description="The shares of all axles add up to 1.")]
+    standard_uncertainty: Annotated[Share, Meta(description="Of the share; 0 only if it is exact.")] = 0.0
+
+
+class StiffnessInput(Input, frozen=True):
+    """An axle's vertical stiffness against that of the vehicle's other axles."""
+
+    axle: AxleName
+    stiffness: Annotated[
+        float,
+        Meta(
+            gt=0,
+            le=1e9,
+            description="In any unit, the same for all axles of the vehicle.",
+            extra_json_schema={"x-quantity": "number"},
+        ),
+    ]
+    standard_uncertainty: Annotated[
+        float,
+        Meta(
+            ge=0,
+            le=1e9,
+            description="Of the stiffness, in its unit; 0 only if it is exact.",
+            extra_json_schema={"x-quantity": "number"},
+        ),
+    ] = 0.0
+
+
+class HitchPartInput(Input, frozen=True, kw_only=True):
+    """What one part of a hitch may carry and tow; ratings that you do not know are left out."""
+
+    part: Annotated[
+        Literal["receiver", "ball_mount", "ball", "coupler", "kingpin", "fifth_wheel_hitch", "frame"],
+        Meta(description="Which part: each has ratings of its own."),
+    ]
+    max_vertical: Annotated[Mass | None, Meta(description="Most tongue or pin weight, carrying.")] = None
+    max_towed: Annotated[Mass | None, Meta(description="Most trailer weight, carrying.")] = None
+    max_vertical_levelled: Annotated[
+        Mass | None, Meta(description="Most tongue weight with a weight-distributing hitch tensioned.")
+    ] = None
+    max_towed_levelled: Annotated[
+        Mass | None, Meta(description="Most trailer weight with a weight-distributing hitch tensioned.")
+    ] = None
 
 
 class HitchInput(Input, frozen=True, kw_only=True):
@@ -109,6 +160,12 @@ class HitchInput(Input, frozen=True, kw_only=True):
         Mass | None, Meta(description="Most tongue weight with a weight-distributing hitch tensioned.")
     ] = None
     max_towed: Annotated[Mass, Meta(description="Most that may be towed.")]
+    max_towed_levelled: Annotated[
+        Mass | None, Meta(description="Most that may be towed with a weight-distributing hitch tensioned.")
+    ] = None
+    parts: Annotated[
+        list[HitchPartInput], Meta(max_length=8, description="Parts of the hitch that have ratings of their own.")
+    ] = []
 
 
 class TankInput(Input, frozen=True):
@@ -132,6 +189,10 @@ class PlaceInput(Input, frozen=True):
     aft: Annotated[Length, Meta(description="Behind the vehicle's first axle.")]
     right: Annotated[Length, Meta(description="To the right of the centre line; negative to the left.")]
     up: Annotated[Height | None, Meta(description="Height above the ground.")] = None
+    length: Annotated[
+        Extent | None, Meta(description="Along the vehicle, `aft` in its middle; what goes there may lie anywhere.")
+    ] = None
+    width: Annotated[Extent | None, Meta(description="Across the vehicle, `right` in its middle.")] = None
     capacity: Annotated[Mass | None, Meta(description="Most that may go there.")] = None
 
 
@@ -148,11 +209,28 @@ class VehicleInput(Input, frozen=True, kw_only=True):
         Meta(description="Gross vehicle weight rating from the label: a limit of its own, not the axles' sum."),
     ]
     gcwr: Annotated[Mass | None, Meta(description="Gross combination weight rating.")] = None
+    unloaded_weight: Annotated[
+        Mass | None, Meta(description="Weight as built, without occupants and cargo; needed for `cargo_capacity`.")
+    ] = None
+    cargo_capacity: Annotated[
+        Mass | None,
+        Meta(
+            description="Most of occupants and cargo, of a trailer of cargo, by the label; water in tanks and a "
+            "trailer's tongue weight count."
+        ),
+    ] = None
     axles: Annotated[list[AxleInput], Meta(min_length=1, max_length=8, description="Front to back.")]
     label_pressures: Annotated[
         list[LabelPressureInput], Meta(max_length=8, description="Cold pressures from the vehicle's label.")
     ] = []
     groups: Annotated[list[GroupInput], Meta(max_length=4, description="Axles that share load.")] = []
+    roll_shares: Annotated[
+        list[RollShareInput],
+        Meta(max_length=8, description="Of every axle, or of none: by rating and track, which is an estimate."),
+    ] = []
+    stiffnesses: Annotated[
+        list[StiffnessInput], Meta(max_length=8, description="Of every axle, or of none: by rating, an estimate.")
+    ] = []
     hitch: Annotated[HitchInput | None, Meta(description="The hitch, if there is one.")] = None
     tanks: Annotated[list[TankInput], Meta(max_length=32, description="Tanks.")] = []
     places: Annotated[list[PlaceInput], Meta(max_length=64, description="Places for people and cargo.")] = []

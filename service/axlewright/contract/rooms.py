@@ -82,7 +82,7 @@ class RecommendInflationAnswer(RoomAnswer, frozen=True, kw_only=True):
 
 def reconcile_session_answer(request: ReconcileSessionRequest) -> ReconcileSessionAnswer:
     """Return how the readings agree and the loads that follow, in the request's units; raises as `computed`."""
-    result = computed(AssessRequest(**structs.asdict(request)))
+    result = computed(LoadedRigRequest(**structs.asdict(request)))
     reconciliation = reconciliation_answer(result.session, result.assessment, result.units)
     assert reconciliation is not None
     answer = ReconcileSessionAnswer(
@@ -95,14 +95,14 @@ def reconcile_session_answer(request: ReconcileSessionRequest) -> ReconcileSessi
         policy=result.policy,
         findings=finding_answers(result.findings, result.units, "sessions"),
         cautions=result.cautions(ONE_ROOM, DEFERENCE, STATE_OF_LOAD),
-        computed_by=result.by,
+        computed_by=result.by(),
     )
     return in_units(answer, result.units)
 
 
 def check_loads_answer(request: LoadedRigRequest) -> CheckLoadsAnswer:
     """Return how the loads stand to every limit, in the request's units; raises as `computed`."""
-    result = computed(AssessRequest(**structs.asdict(request)))
+    result = computed(request)
     answer = CheckLoadsAnswer(
         units=result.units,
         summary=summary_answer(result.assessment, result.findings),
@@ -114,21 +114,21 @@ def check_loads_answer(request: LoadedRigRequest) -> CheckLoadsAnswer:
         policy=result.policy,
         findings=finding_answers(result.findings, result.units, "loads"),
         cautions=result.cautions(ONE_ROOM, DEFERENCE, STATE_OF_LOAD, NOT_JUDGED),
-        computed_by=result.by,
+        computed_by=result.by(),
     )
     return in_units(answer, result.units)
 
 
 def assess_balance_answer(request: LoadedRigRequest) -> AssessBalanceAnswer:
     """Return where the load sits, in the request's units; raises as `computed`."""
-    result = computed(AssessRequest(**structs.asdict(request)))
+    result = computed(request)
     answer = AssessBalanceAnswer(
         units=result.units,
         balance=balance_answers(result.assessment),
         policy=result.policy,
         findings=finding_answers(result.findings, result.units, "balance"),
         cautions=result.cautions(ONE_ROOM, DEFERENCE, STATE_OF_LOAD),
-        computed_by=result.by,
+        computed_by=result.by(),
     )
     return in_units(answer, result.units)
 
@@ -142,6 +142,6 @@ def recommend_inflation_answer(request: AssessRequest) -> RecommendInflationAnsw
         policy=result.policy,
         findings=finding_answers(result.findings, result.units, "inflation"),
         cautions=result.cautions(ONE_ROOM, DEFERENCE, STATE_OF_LOAD, COLD, NOT_JUDGED),
-        computed_by=result.by,
+        computed_by=result.by(),
     )
     return in_units(answer, result.units)

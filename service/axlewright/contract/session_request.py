@@ -12,7 +12,7 @@ from axlewright.contract.quantities import (
     LongText,
     Mass,
     MassOrNone,
-    Name,
+    PlaceName,
     Share,
     SignedMass,
     Text,
@@ -96,13 +96,13 @@ class AboardInput(Input, frozen=True):
     """A person or an item aboard during the weigh."""
 
     mass: Annotated[Mass, Meta(description="How heavy.")]
-    place: Annotated[Name, Meta(description="Where.")]
+    place: Annotated[PlaceName, Meta(description="Where.")]
 
 
 class TankLevelInput(Input, frozen=True):
     """How full a tank was during the weigh."""
 
-    name: Name
+    name: PlaceName
     level: Annotated[Share, Meta(description="0 empty, 1 full.")]
 
 

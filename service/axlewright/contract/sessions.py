@@ -16,14 +16,15 @@ from axlewright.contract.output import (
     ReadingNameOut,
     UnknownOut,
 )
-from axlewright.contract.request import LoadInput, PolicyInput
-from axlewright.contract.rig import repeated, unknown, wheel_names
+from axlewright.contract.request import CouplingLoadInput, LoadInput, PolicyInput
+from axlewright.contract.rig import names_of, repeated, unknown, wheel_names
 from axlewright.contract.rig_request import RigInput
 from axlewright.contract.session_request import ReadingInput, ScaleInput, SessionInput
 from axlewright.contract.units import SHARE, Units, spoken, unit_of
 from axlewright.core.assessment import Assessment
 from axlewright.core.errors import CoreError
 from axlewright.core.loads.given import GivenLoad
+from axlewright.core.rig import TRAILERS, Rig
 from axlewright.core.scales import ACCURACY_CLASSES, OwnTolerance, Placement, Tolerance
 from axlewright.core.sessions.passes import Platform, PlatformKind, Reading, WeighSession
 from axlewright.core.sessions.reconcile import PartCheck, ReadingCheck
@@ -102,6 +103,33 @@ def load_faults(loads: list[LoadInput], rig: RigInput) -> Iterator[Fault]:
     wheels = wheel_names(rig)
     for place, load in enumerate(loads):
         yield from _wheel_faults([load.wheel_ends], "/loads", wheels, place)
+
+
+def coupling_load_faults(loads: list[CouplingLoadInput], rig: RigInput) -> Iterator[Fault]:
+    """Yield every load of a coupling that is not clearly that of one trailer of the rig."""
+    trailers = [vehicle.name for vehicle in rig.vehicles if vehicle.kind in TRAILERS]
+    for place, load in enumerate(loads):
+        if load.vehicle is not None:
+            yield from unknown(load.vehicle, trailers, f"/coupling_loads/{place}/vehicle", "trailer of the rig")
+        elif len(trailers) != 1:
+            yield Fault(
+                "inconsistent_reference",
+                f"/coupling_loads/{place}/vehicle",
+                f"The rig has {'no trailer' if not trailers else 'several trailers'}: whose coupling carries it?",
+                None,
+                f"one of {', '.join(trailers)}" if trailers else "no coupling load without a trailer in the rig",
+            )
+    named = [load.vehicle or next(iter(trailers), "") for load in loads]
+    yield from repeated("coupling load of this trailer", "/coupling_loads/{}/vehicle", named)
+
+
+def given_coupling_loads(loads: list[CouplingLoadInput], rig: Rig) -> tuple[GivenLoad, ...]:
+    """Return the loads of trailers' couplings; the request has no faults."""
+    couplings = {vehicle.name: vehicle.coupling for vehicle in rig.vehicles if vehicle.is_trailer}
+    return tuple(
+        GivenLoad(frozenset({couplings[load.vehicle or next(iter(couplings))]}), load.load, load.standard_uncertainty)
+        for load in loads
+    )
 
 
 def weigh_session(session: SessionInput, policy: PolicyInput) -> WeighSession:
@@ -199,7 +227,7 @@ def _wheel_faults(named: list[list[str]], pointer: str, wheels: set[str], first:
 def _carried_faults(session: SessionInput, rig: RigInput) -> Iterator[Fault]:
     if session.carried is None:
         return
-    tanks = {tank.name for vehicle in rig.vehicles for tank in vehicle.tanks}
+    tanks = names_of(rig, "tanks")
     for place, tank in enumerate(session.carried.tanks):
         yield from unknown(tank.name, tanks, f"/session/carried/tanks/{place}/name", "tank of the rig")
     yield from repeated("tank level", "/session/carried/tanks/{}/name", [tank.name for tank in session.carried.tanks])

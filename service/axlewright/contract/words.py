@@ -5,6 +5,7 @@ from axlewright.core.inflation.capacity import Ground
 from axlewright.core.inflation.pressure import AxlePressure, Floor, NoPressure
 from axlewright.core.inflation.setting import NoSetting
 from axlewright.core.loads.limits import LimitKind
+from axlewright.core.loads.statics import AssumptionKind
 from axlewright.core.tires.plausibility import Slip
 from axlewright.core.upkeep.walk_round import Damage, LegalHeight, Stem
 
@@ -14,6 +15,8 @@ UNKNOWN: dict[UnknownBecause, str] = {
     UnknownBecause.IMPOSSIBLE: "The readings contradict each other: they would leave a wheel lighter than nothing.",
     UnknownBecause.COUPLING_NOT_WEIGHED: "Part of a trailer rests on its coupling, and that was not weighed.",
     UnknownBecause.NO_CAPACITY: "Nothing supports a capacity at the pressure that the tire holds.",
+    UnknownBecause.NO_UNLOADED_WEIGHT: "The unloaded weight of the vehicle was not given: send `unloaded_weight`.",
+    UnknownBecause.NO_HITCH_RATING: "The rating of this part of the hitch for this way of towing was not given.",
     UnknownBecause.NO_SPEED_SYMBOL: "The tire's speed symbol was not given: send `speed_symbol`.",
 }
 UNSTATED = "Nobody stated the standard uncertainty of a load beneath it."
@@ -27,9 +30,20 @@ LIMIT_WORDS: dict[LimitKind, str] = {
     LimitKind.WHEEL_END: "weakest part of the wheel end",
     LimitKind.AXLE_TIRES: "the axle's tires together",
     LimitKind.AXLE: "axle rating",
+    LimitKind.AXLE_GROUP: "axle group rating",
     LimitKind.VEHICLE: "vehicle rating",
+    LimitKind.PAYLOAD: "label's occupants and cargo",
     LimitKind.STEERING_SHARE: "share on the first axle",
+    LimitKind.TONGUE_SHARE: "share on the tongue",
+    LimitKind.PIN_SHARE: "share on the kingpin",
+    LimitKind.HITCH_VERTICAL: "tongue or pin weight on the hitch",
+    LimitKind.HITCH_TOWED: "weight towed by the hitch",
+    LimitKind.COMBINATION: "combination rating",
     LimitKind.TIRE_SPEED: "speed that the tire is made for",
+    LimitKind.INTERSTATE_AXLE: "single axle on the Interstate System",
+    LimitKind.INTERSTATE_TANDEM: "tandem on the Interstate System",
+    LimitKind.INTERSTATE_GROSS: "gross weight on the Interstate System",
+    LimitKind.BRIDGE_FORMULA: "bridge formula for a group of axles on the Interstate System",
 }
 
 NO_PRESSURE: dict[NoPressure, str] = {
@@ -50,6 +64,7 @@ NO_SETTING: dict[NoSetting, str] = {
 
 CALLER = "Your own input"
 COMMON_PRACTICE = "Common practice, no published source"
+INTERSTATE = "Federal baseline, where States may differ (23 USC 127(a), 23 CFR 658.17)"
 
 BASES: dict[str, str] = {
     "sidewall": f"{CALLER}: maximum load marked on the tire as fitted",
@@ -62,9 +77,21 @@ BASES: dict[str, str] = {
     "tires_together": "49 CFR 571.110 and 571.120: the tires of an axle together carry its load",
     "axle_rating": f"{CALLER}: gross axle weight rating (GAWR) from the label",
     "vehicle_rating": f"{CALLER}: gross vehicle weight rating (GVWR) from the label, a limit of its own",
+    "hitch_carrying": f"{CALLER}: the part's rating for towing without levelling bars",
+    "hitch_levelling": f"{CALLER}: the part's rating with a weight-distributing hitch; the load counts without bars",
+    "combination_rating": f"{CALLER}: gross combination weight rating (GCWR) from the tow vehicle's maker",
+    "group_rating": f"{CALLER}: the axle group's rating by its maker",
+    "cargo_capacity": f"{CALLER}: occupants and cargo that the label allows, beyond the unloaded weight",
+    "tongue_share": f"{COMMON_PRACTICE}: makers' manuals ask for 10 to 15 % of a loaded trailer on the ball",
+    "pin_share": f"{COMMON_PRACTICE}: makers' manuals ask for 15 to 25 % of a loaded fifth wheel on the kingpin",
     "steering_share": f"{COMMON_PRACTICE}: the first axle of a motor vehicle keeps this share",
     "speed_symbol": "Speed symbol of the service description (UN Regulations No. 30 and No. 54)",
     "special_trailer_speed": "Special-trailer tires without a speed symbol: 65 mph (Tire and Rim Association, quoted)",
+    "interstate_axle": f"{INTERSTATE}: 20,000 lb on a single axle; axles within 40 in are one",
+    "interstate_tandem": f"{INTERSTATE}: 34,000 lb on a tandem, axles more than 40 in and within 96 in",
+    "interstate_gross": f"{INTERSTATE}: 80,000 lb gross",
+    "bridge_formula": f"{INTERSTATE}: 500 (L N/(N - 1) + 12 N + 36) lb on N consecutive axles, the outer ones L ft "
+    "apart, to the nearest foot and 500 lb; two tandems 36 ft long or more carry 34,000 lb each",
     "callers_table": f"{CALLER}: the tire maker's table",
     "published_row": "Published load/inflation row",
     "interpolated": "Between two rows of a load/inflation table, linear",
@@ -84,6 +111,21 @@ SLIPS: dict[Slip, str] = {
     Slip.TWO_TIRES_TAKEN_FOR_ONE: "it looks like the load of two tires",
     Slip.FOUR_TIRES_TAKEN_FOR_ONE: "it looks like the load of four tires",
     Slip.ONE_TIRE_TAKEN_FOR_TWO: "it looks like half of a tire's load",
+}
+
+ASSUMPTION_WORDS: dict[AssumptionKind, tuple[str, str]] = {
+    AssumptionKind.ROLL_STIFFNESS: (
+        "Its share of the roll moment is the one that you stated.",
+        "Its share of the roll moment goes by rating times track squared (judgement); `roll_shares` tells it.",
+    ),
+    AssumptionKind.STIFFNESS: (
+        "Its stiffness against the other axles is the one that you stated.",
+        "More supports than equilibrium settles: stiffness goes by rating (judgement); `stiffnesses` or `groups` tell.",
+    ),
+    AssumptionKind.GROUP_SPLIT: (
+        "Its share of the group is the one stated, or measured.",
+        "Its share of the group is even where the suspension equalises, else by rating (judgement); `split` tells it.",
+    ),
 }
 
 FLOORS: dict[Floor, str] = {
@@ -130,6 +172,10 @@ DEFERENCE = (
 )
 STATE_OF_LOAD = (
     "The loads hold for the state in which the rig was weighed; people, cargo, water, fuel and a trailer change them."
+)
+PREDICTED = (
+    "These loads are predicted from those weighed and from what you said would change: they are not measured. Weigh "
+    "again in the new state before you rely on them."
 )
 COLD = (
     "Pressures are cold pressures: tires at outside temperature, parked for three hours or driven less than a mile. "

@@ -11,7 +11,9 @@ from axlewright.core.findings import Finding, Severity
 from axlewright.core.inflation.fitted import fitted_tires
 from axlewright.core.inflation.pressure import AxlePressure, axle_pressures
 from axlewright.core.inflation.remarks import pressure_findings, table_findings
-from axlewright.core.loads.given import GivenLoad, estimates_from_loads
+from axlewright.core.loads.given import GivenLoad, estimates_from_loads, with_coupling_loads
+from axlewright.core.loads.interstate import interstate_findings
+from axlewright.core.loads.labels import label_findings
 from axlewright.core.loads.limits import LimitCheck, check_limits
 from axlewright.core.loads.remarks import coupling_findings, limit_findings, tire_findings, unstated_doubt_findings
 from axlewright.core.policy import Conditions, Policy
@@ -22,6 +24,14 @@ from axlewright.core.sessions.remarks import session_findings, unknown_load_find
 from axlewright.core.tires.tables import Publication, Table
 
 
+class Choices(Struct, frozen=True):
+    """The caller's policy, where the tires are filled, and load/inflation tables that come before the built-in ones."""
+
+    policy: Policy
+    conditions: Conditions = Conditions()
+    callers_tables: tuple[Table, ...] = ()
+
+
 class Assessment(Struct, frozen=True):
     """Everything that one rig's tickets, or known loads, say.
 
@@ -29,13 +39,18 @@ class Assessment(Struct, frozen=True):
     """
 
     rig: Rig
-    policy: Policy
+    choices: Choices
     estimates: LoadEstimates
     reconciliation: Reconciliation | None
     limits: tuple[LimitCheck, ...]
     balances: tuple[VehicleBalance, ...]
     pressures: tuple[AxlePressure, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def policy(self) -> Policy:
+        """The caller's policy."""
+        return self.choices.policy
 
     @property
     def publications(self) -> tuple[Publication, ...]:
@@ -48,9 +63,8 @@ class Assessment(Struct, frozen=True):
 def assess(
     rig: Rig,
     evidence: WeighSession | Sequence[GivenLoad],
-    policy: Policy,
-    conditions: Conditions,
-    callers_tables: Sequence[Table],
+    choices: Choices,
+    coupling_loads: Sequence[GivenLoad] = (),
 ) -> Assessment:
     """Return loads, standings, balance and pressures of a rig.
 
@@ -58,39 +72,61 @@ def assess(
     ----------
     evidence
         The readings of one weigh session, or loads that the caller knows.
-    policy, conditions
-        The caller's choices, and where the tires are filled.
-    callers_tables
-        Load/inflation tables that come before the built-in ones.
+    choices
+        What is not evidence.
+    coupling_loads
+        What the caller knows of trailers' couplings.
 
     Raises
     ------
     CoreError
         If a reading lies beyond its scale's class, or given loads follow from each other.
     """
-    reconciliation = None
     if isinstance(evidence, WeighSession):
         reconciliation = reconcile(rig, evidence)
-        estimates = reconciliation.estimates
-    else:
-        estimates = estimates_from_loads(rig, evidence)
-    fitted = fitted_tires(rig, callers_tables)
-    limits = check_limits(rig, estimates, fitted, policy)
+        estimates = with_coupling_loads(reconciliation.estimates, coupling_loads)
+        return assessment_of(rig, estimates, choices, session_findings(evidence, reconciliation), reconciliation)
+    return assessment_of(rig, estimates_from_loads(rig, [*evidence, *coupling_loads]), choices)
+
+
+def assessment_of(
+    rig: Rig,
+    estimates: LoadEstimates,
+    choices: Choices,
+    evidence_findings: Iterable[Finding] = (),
+    reconciliation: Reconciliation | None = None,
+    limits: tuple[LimitCheck, ...] | None = None,
+) -> Assessment:
+    """Return what loads mean in every room, whether they were weighed, known or predicted.
+
+    Parameters
+    ----------
+    evidence_findings
+        What the evidence gives to know by itself.
+    reconciliation
+        How the readings agree, where there were any.
+    limits
+        Those that count, judged, where they are not those of each vehicle by itself.
+    """
+    policy = choices.policy
+    fitted = fitted_tires(rig, choices.callers_tables)
+    limits = check_limits(rig, estimates, fitted, policy) if limits is None else limits
     balances = tuple(vehicle_balance(vehicle, estimates, policy.coverage_factor) for vehicle in rig.vehicles)
-    pressures = axle_pressures(rig, estimates, fitted, policy, conditions)
-    findings: list[Finding] = []
-    if isinstance(evidence, WeighSession) and reconciliation is not None:
-        findings.extend(session_findings(evidence, reconciliation))
+    pressures = axle_pressures(rig, estimates, fitted, policy, choices.conditions)
+    findings = list(evidence_findings)
     findings.extend(unknown_load_findings(rig, estimates))
     findings.extend(unstated_doubt_findings(rig, estimates))
     findings.extend(limit_findings(limits))
     findings.extend(coupling_findings(rig, estimates, policy.coverage_factor))
     findings.extend(tire_findings(rig, fitted))
+    findings.extend(label_findings(rig, fitted, policy))
+    if policy.interstate:
+        findings.extend(interstate_findings(rig))
     findings.extend(balance_findings(balances))
     by_axle = {answer.axle: answer for answer in pressures}
-    findings.extend(pressure_findings(rig, by_axle, fitted, policy, conditions))
-    findings.extend(table_findings(rig, fitted, callers_tables))
-    return Assessment(rig, policy, estimates, reconciliation, limits, balances, pressures, worst_first(findings))
+    findings.extend(pressure_findings(rig, by_axle, fitted, policy, choices.conditions))
+    findings.extend(table_findings(rig, fitted, choices.callers_tables))
+    return Assessment(rig, choices, estimates, reconciliation, limits, balances, pressures, worst_first(findings))
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:

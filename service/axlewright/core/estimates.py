@@ -26,6 +26,8 @@ class UnknownBecause(StrEnum):
     COUPLING_NOT_WEIGHED = "coupling_not_weighed"
     NO_CAPACITY = "no_capacity"
     NO_SPEED_SYMBOL = "no_speed_symbol"
+    NO_UNLOADED_WEIGHT = "no_unloaded_weight"
+    NO_HITCH_RATING = "no_hitch_rating"
 
 
 class Estimate(Struct, frozen=True, gc=False):

@@ -36,8 +36,13 @@ class Policy(Struct, frozen=True):
         For which vehicles the label's pressure is a floor.
     least_steering_share
         Least share of a motor vehicle's load on its first axle; common practice.
+    tongue_shares, pin_shares
+        Least and most share of a trailer's weight on its coupling: on a ball, on a kingpin; common practice, as makers'
+        manuals have it.
     speed_m_per_s
         Most speed [m/s] at which the rig is driven, against the tires' speed symbols; None where it was not stated.
+    interstate
+        Whether the Federal limits of weight on the United States' Interstate System are judged too.
     """
 
     rounding_step_pa: float
@@ -47,7 +52,10 @@ class Policy(Struct, frozen=True):
     reserve_pressure_pa: float = 0.0
     label_floor: LabelFloor = LabelFloor.LIGHT_AND_TRAILERS
     least_steering_share: float = 0.20
+    tongue_shares: tuple[float, float] = (0.10, 0.15)
+    pin_shares: tuple[float, float] = (0.15, 0.25)
     speed_m_per_s: float | None = None
+    interstate: bool = False
 
 
 class Fill(Struct, frozen=True):

@@ -111,14 +111,121 @@ class Axle(Struct, frozen=True):
         return {self.left.name: 1.0, self.right.name: 1.0}
 
 
+class Suspension(StrEnum):
+    """How the axles of a group share what they carry together."""
+
+    SHARED_AIR = "shared_air"
+    EQUALISED = "equalised"
+    INDEPENDENT = "independent"
+
+
+class AxleGroup(Struct, frozen=True):
+    """Axles that carry load together: their names front to back, the split (adding up to 1) where it is stated.
+
+    ``max_load_kg`` is what the group's maker rates it for, if anything.
+    """
+
+    axles: tuple[str, ...]
+    suspension: Suspension
+    split: tuple[float, ...] | None = None
+    max_load_kg: float | None = None
+
+
+class Stated(Struct, frozen=True):
+    """A figure of an axle that somebody states, with its standard uncertainty (0 where it counts as exact)."""
+
+    value: float
+    u: float = 0.0
+
+
+class HitchRating(Struct, frozen=True):
+    """What a hitch, or one part of it, may carry and tow [kg]: without bars, and with levelling bars tensioned."""
+
+    part: str
+    max_vertical_kg: float | None = None
+    max_towed_kg: float | None = None
+    max_vertical_levelled_kg: float | None = None
+    max_towed_levelled_kg: float | None = None
+
+
+class Hitch(Struct, frozen=True):
+    """Where a vehicle takes a trailer [m], and the ratings of the hitch and its parts."""
+
+    aft_m: float
+    up_m: float
+    ratings: tuple[HitchRating, ...]
+
+
+class Fluid(StrEnum):
+    """What a tank holds."""
+
+    WATER = "water"
+    GREY_WATER = "grey_water"
+    BLACK_WATER = "black_water"
+    GASOLINE = "gasoline"
+    DIESEL = "diesel"
+    PROPANE = "propane"
+    EXHAUST_FLUID = "exhaust_fluid"
+
+
+class Tank(Struct, frozen=True):
+    """A tank: what it holds, how much when full [m3] (of propane its water capacity), and where its middle is [m]."""
+
+    name: str
+    fluid: Fluid
+    capacity_m3: float
+    aft_m: float
+    right_m: float
+
+
+class Place(Struct, frozen=True):
+    """A place for people or cargo: its middle [m], its length and width [m], and the most [kg] that may go there."""
+
+    name: str
+    aft_m: float
+    right_m: float
+    length_m: float = 0.0
+    width_m: float = 0.0
+    capacity_kg: float | None = None
+
+
 class Vehicle(Struct, frozen=True):
-    """A powered unit or trailer with its rating [kg] (GVWR) and its label's cold pressures [Pa] by axle name."""
+    """A powered unit or trailer with its ratings and what its loads follow from.
+
+    Attributes
+    ----------
+    gvwr_kg, gcwr_kg
+        Gross vehicle and gross combination weight rating [kg]; the latter None where it was not given.
+    label_pressures_pa
+        Its label's cold pressures [Pa] by axle name.
+    unloaded_kg, cargo_capacity_kg
+        Unloaded weight, and what the label lets it carry beyond that [kg].
+    groups, hitch
+        Axles that share load; where it takes a trailer.
+    roll_shares, stiffnesses
+        Each axle's share of the roll moment, and its vertical stiffness against the others', by axle name, where
+        they are known.
+    tanks, places
+        What it can hold, and where.
+    coupling
+        Name of what a trailer's coupling carries: its tongue or pin weight.
+    """
 
     name: str
     kind: VehicleKind
     gvwr_kg: float
     axles: tuple[Axle, ...]
     label_pressures_pa: dict[str, float]
+    gcwr_kg: float | None = None
+    unloaded_kg: float | None = None
+    cargo_capacity_kg: float | None = None
+    groups: tuple[AxleGroup, ...] = ()
+    hitch: Hitch | None = None
+    roll_shares: dict[str, Stated] = {}
+    stiffnesses: dict[str, Stated] = {}
+    tanks: tuple[Tank, ...] = ()
+    places: tuple[Place, ...] = ()
+    coupling: str = "coupling"
 
     @property
     def is_trailer(self) -> bool:
@@ -130,12 +237,35 @@ class Vehicle(Struct, frozen=True):
         """The load of all its axles as a sum of wheel ends."""
         return {end.name: 1.0 for axle in self.axles for end in axle.wheel_ends}
 
+    @property
+    def whole(self) -> dict[str, float]:
+        """Its weight as a sum: all its wheel ends, and of a trailer what its coupling carries without bars."""
+        return {**self.sum_of, self.coupling: 1.0} if self.is_trailer else self.sum_of
+
+
+class CouplingKind(StrEnum):
+    """How a towed vehicle is joined to the one before it."""
+
+    BALL = "ball"
+    FIFTH_WHEEL = "fifth_wheel"
+    TOWBAR = "towbar"
+    DOLLY = "dolly"
+
+
+class Coupling(Struct, frozen=True):
+    """What tows what, by vehicle names."""
+
+    tow: str
+    towed: str
+    kind: CouplingKind
+
 
 class Rig(Struct, frozen=True):
     """One vehicle, or a towing vehicle and what it tows."""
 
     name: str
     vehicles: tuple[Vehicle, ...]
+    couplings: tuple[Coupling, ...] = ()
 
     def axles(self) -> Iterator[tuple[Vehicle, Axle]]:
         """Yield every axle with its vehicle, front to back."""
@@ -148,3 +278,8 @@ class Rig(Struct, frozen=True):
         for vehicle, axle in self.axles():
             for wheel_end in axle.wheel_ends:
                 yield vehicle, axle, wheel_end
+
+    def load_names(self) -> Iterator[str]:
+        """Yield the name of everything that carries load: every wheel end, and the coupling of every trailer."""
+        for vehicle in self.vehicles:
+            yield from vehicle.whole

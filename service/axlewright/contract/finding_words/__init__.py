@@ -1,6 +1,18 @@
 """Findings in words, by code: what they mean, say, advise and rest on."""
 
-from axlewright.contract.finding_words import balance, leaks, loads, monitors, pressures, sessions, tires, trips, upkeep
+from axlewright.contract.finding_words import (
+    balance,
+    envelopes,
+    labels,
+    leaks,
+    loads,
+    monitors,
+    pressures,
+    sessions,
+    tires,
+    trips,
+    upkeep,
+)
 from axlewright.contract.finding_words.words import Room, Words
 
 __all__ = ["FINDINGS", "Room", "Words"]
@@ -9,6 +21,8 @@ FINDINGS: dict[str, Words] = {
     **sessions.FINDINGS,
     **loads.FINDINGS,
     **tires.FINDINGS,
+    **labels.FINDINGS,
+    **envelopes.FINDINGS,
     **balance.FINDINGS,
     **pressures.FINDINGS,
     **trips.FINDINGS,

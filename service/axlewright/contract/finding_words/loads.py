@@ -94,4 +94,12 @@ FINDINGS: dict[str, Words] = {
         (Severity.WARNING,),
         ("loads",),
     ),
+    "would_lift": Words(
+        "A wheel end or coupling would carry less than nothing.",
+        "{subject} would carry {load}: it would lift, and what is told of the other loads does not hold either.",
+        "Do not load it like this.",
+        "Equilibrium of forces and moments",
+        (Severity.CRITICAL,),
+        ("loads",),
+    ),
 }

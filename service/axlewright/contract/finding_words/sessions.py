@@ -66,9 +66,9 @@ FINDINGS: dict[str, Words] = {
         EVERY_ROOM,
     ),
     "declared_not_judged": Words(
-        "Parts of the request were checked and kept, but no figure rests on them yet.",
+        "Parts of the request were checked and kept, but no figure of the answer rests on them.",
         "Checked and kept, but no figure of this answer rests on it: {names}.",
-        "Do not take limits that belong to them as kept.",
+        "Do not take limits that belong to them as kept: the questions about loads before they happen ask them.",
         CALLER,
         (Severity.INFO,),
         EVERY_ROOM,

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
-from msgspec import Struct
+from msgspec import Struct, structs
 from numpy.typing import NDArray
 
 from axlewright.core.errors import CoreError
-from axlewright.core.estimates import LoadEstimates, Part
+from axlewright.core.estimates import LoadEstimates, Part, Solution
 from axlewright.core.rig import Rig
 from axlewright.core.sessions.layout import LAYOUTS_KEPT, layout_of
 from axlewright.core.sessions.reconcile import solution_of, with_impossible_parts
@@ -52,6 +52,29 @@ def estimates_from_loads(rig: Rig, given: Sequence[GivenLoad]) -> LoadEstimates:
             parts=tuple(Part(tuple(own)) for _, own in layout.parts),
             weighed=layout.weighed,
         )
+    )
+
+
+def with_coupling_loads(estimates: LoadEstimates, given: Sequence[GivenLoad]) -> LoadEstimates:
+    """Return the joint estimate of a session with loads of couplings, which no reading covers, added to it."""
+    if not given:
+        return estimates
+    loads, covariance = np.array(estimates.joint.loads), np.array(estimates.joint.covariance)
+    unstated = [*estimates.unstated]
+    parts = [*estimates.parts]
+    for load in given:
+        ((column, _),) = estimates.columns.terms(dict.fromkeys(load.wheels, 1.0))
+        loads[column], covariance[column, column] = load.load_kg, (load.u or 0.0) ** 2
+        if load.u is None:
+            unstated.append(np.eye(len(loads))[column].tolist())
+        parts.append(Part((column,)))
+    return structs.replace(
+        estimates,
+        joint=Solution(loads.tolist(), covariance.tolist()),
+        unstated=unstated,
+        parts=tuple(parts),
+        weighed=estimates.weighed | {part.columns[0] for part in parts[len(estimates.parts) :]},
+        answered={},
     )
 
 

@@ -5,7 +5,7 @@ the tires of an axle must together carry its load follows 49 CFR 571.110 and 571
 share is common practice, no source.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from enum import StrEnum
 from typing import Literal
 
@@ -13,6 +13,7 @@ from msgspec import Struct, structs
 
 from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
 from axlewright.core.inflation.fitted import FittedTire
+from axlewright.core.loads.interstate import PlacedAxle, interstate_limits_of
 from axlewright.core.loads.standings import Bound, Judgement, Standing, judge
 from axlewright.core.policy import Policy
 from axlewright.core.rig import Axle, Rig, Tires, Vehicle, VehicleKind, WheelEnd
@@ -33,14 +34,25 @@ class LimitKind(StrEnum):
     WHEEL_END = "wheel_end"
     AXLE_TIRES = "axle_tires"
     AXLE = "axle"
+    AXLE_GROUP = "axle_group"
     VEHICLE = "vehicle"
+    PAYLOAD = "payload"
     STEERING_SHARE = "steering_share"
+    TONGUE_SHARE = "tongue_share"
+    PIN_SHARE = "pin_share"
     TIRE_SPEED = "tire_speed"
+    HITCH_VERTICAL = "hitch_vertical"
+    HITCH_TOWED = "hitch_towed"
+    COMBINATION = "combination"
+    INTERSTATE_AXLE = "interstate_axle"
+    INTERSTATE_TANDEM = "interstate_tandem"
+    INTERSTATE_GROSS = "interstate_gross"
+    BRIDGE_FORMULA = "bridge_formula"
 
     @property
     def quantity(self) -> Literal["mass", "share", "speed"]:
         """The kind of quantity of its figures."""
-        if self is LimitKind.STEERING_SHARE:
+        if self in (LimitKind.STEERING_SHARE, LimitKind.TONGUE_SHARE, LimitKind.PIN_SHARE):
             return "share"
         return "speed" if self is LimitKind.TIRE_SPEED else "mass"
 
@@ -51,7 +63,8 @@ class LimitCheck(Struct, frozen=True, gc=False):
     ``level`` is the wheel end, axle or vehicle that the limit counts for; exactly one limit of a level governs,
     where any is judged. ``value`` and ``limit`` tell why where they are not known. ``basis`` says what the limit
     rests on. ``surely_broken_above`` is given where the limit itself is a cautious figure, and the true one may be
-    as high; for a speed, as tables in mph round it.
+    as high; for a speed, as tables in mph round it. ``of`` is the sum of loads that is limited, and ``whole`` the sum
+    that a share is taken of; a speed has neither.
     """
 
     subject: str
@@ -62,6 +75,8 @@ class LimitCheck(Struct, frozen=True, gc=False):
     limit: float | UnknownBecause
     basis: str
     surely_broken_above: float | None = None
+    of: dict[str, float] = {}
+    whole: dict[str, float] | None = None
     judgement: Judgement | None = None
     governs: bool = False
 
@@ -98,7 +113,12 @@ def check_limits(
     policy
         Coverage factor, share that counts as tight, least steering share.
     """
-    checks = [_judged(check, policy) for check in _limits(rig, estimates, fitted, policy)]
+    return judged(_limits(rig, estimates, fitted, policy), policy)
+
+
+def judged(limits: Iterable[LimitCheck], policy: Policy) -> tuple[LimitCheck, ...]:
+    """Return limits with their standings, the governing one of each level marked."""
+    checks = [_judged(check, policy) for check in limits]
     governing: dict[str, int] = {}
     for place, check in enumerate(checks):
         margin = check.relative_margin
@@ -138,31 +158,68 @@ def _limits(rig: Rig, estimates: LoadEstimates, fitted: dict[str, FittedTire], p
                     yield _speed_limit(wheel_end, policy.speed_m_per_s)
             yield from _axle_limits(axle, estimates, fitted)
         yield from _vehicle_limits(vehicle, estimates, policy)
+        if policy.interstate:
+            yield from interstate_limits([(axle.name, axle.aft_m, axle.sum_of) for axle in vehicle.axles], estimates)
 
 
 def _wheel_end_limits(wheel_end: WheelEnd, estimates: LoadEstimates, tire: FittedTire) -> Iterator[LimitCheck]:
     name = wheel_end.name
-    for subject, sum_of in load_per_tire(wheel_end, estimates).items():
-        load = estimates.known(sum_of)
-        yield LimitCheck(subject, name, LimitKind.TIRE, Bound.MOST, load, tire.rated_load_kg, tire.rating_basis)
+    for subject, of in load_per_tire(wheel_end, estimates).items():
+        yield mass_limit(subject, name, LimitKind.TIRE, of, estimates, tire.rated_load_kg, tire.rating_basis)
         if wheel_end.tires.pressure_pa is not None:
             capacity = tire.curve.at(wheel_end.tires.pressure_pa)
-            yield LimitCheck(
+            yield mass_limit(
                 subject,
                 name,
                 LimitKind.TIRE_AT_PRESSURE,
-                Bound.MOST,
-                load,
+                of,
+                estimates,
                 UnknownBecause.NO_CAPACITY if capacity is None else capacity.load_kg,
                 "capacity_at_pressure" if capacity is None else capacity.ground,
                 None if capacity is None else capacity.at_most_kg,
             )
         if wheel_end.wheel.max_load_kg is not None:
-            yield LimitCheck(
-                subject, name, LimitKind.WHEEL, Bound.MOST, load, wheel_end.wheel.max_load_kg, "wheel_rating"
-            )
-    limit_kg, basis = _weakest_part(wheel_end, tire)
-    yield LimitCheck(name, name, LimitKind.WHEEL_END, Bound.MOST, estimates.known({name: 1.0}), limit_kg, basis)
+            yield mass_limit(subject, name, LimitKind.WHEEL, of, estimates, wheel_end.wheel.max_load_kg, "wheel_rating")
+    yield mass_limit(name, name, LimitKind.WHEEL_END, {name: 1.0}, estimates, *_weakest_part(wheel_end, tire))
+
+
+def mass_limit(
+    subject: str,
+    level: str,
+    kind: LimitKind,
+    of: dict[str, float],
+    estimates: LoadEstimates,
+    limit_kg: float | UnknownBecause,
+    basis: str,
+    surely_broken_above: float | None = None,
+) -> LimitCheck:
+    """Return a most [kg] of a sum of loads, not judged yet."""
+    load = estimates.known(of)
+    return LimitCheck(subject, level, kind, Bound.MOST, load, limit_kg, basis, surely_broken_above, of)
+
+
+def interstate_limits(axles: Sequence[PlacedAxle], estimates: LoadEstimates) -> Iterator[LimitCheck]:
+    """Yield the Interstate limits on axles that stand in one line, front to back, not judged yet.
+
+    Each has a level of its own beside those of the ratings.
+    """
+    for limit in interstate_limits_of(axles):
+        subject, kind = limit.subject, LimitKind(limit.rule)
+        yield mass_limit(subject, f"{subject} interstate", kind, limit.of, estimates, limit.most_kg, kind.value)
+
+
+def share_limit(
+    subject: str,
+    kind: LimitKind,
+    bound: Bound,
+    of: dict[str, float],
+    whole: dict[str, float],
+    estimates: LoadEstimates,
+    limit: float,
+) -> LimitCheck:
+    """Return a bound of the share that a sum of loads has in another, not judged yet."""
+    value = share_of(of, whole, estimates)
+    return LimitCheck(subject, subject, kind, bound, value, limit, kind.value, of=of, whole=whole)
 
 
 def _speed_limit(wheel_end: WheelEnd, speed_m_per_s: float) -> LimitCheck:
@@ -228,32 +285,70 @@ def _weakest_part(wheel_end: WheelEnd, tire: FittedTire) -> tuple[float, str]:
 
 
 def _axle_limits(axle: Axle, estimates: LoadEstimates, fitted: dict[str, FittedTire]) -> Iterator[LimitCheck]:
-    load = estimates.known(axle.sum_of)
+    name, of = axle.name, axle.sum_of
     tires_kg = sum(end.tires.count * fitted[end.name].rated_load_kg for end in axle.wheel_ends)
-    yield LimitCheck(axle.name, axle.name, LimitKind.AXLE_TIRES, Bound.MOST, load, tires_kg, "tires_together")
-    yield LimitCheck(axle.name, axle.name, LimitKind.AXLE, Bound.MOST, load, axle.gawr_kg, "axle_rating")
+    yield mass_limit(name, name, LimitKind.AXLE_TIRES, of, estimates, tires_kg, "tires_together")
+    yield mass_limit(name, name, LimitKind.AXLE, of, estimates, axle.gawr_kg, "axle_rating")
 
 
 def _vehicle_limits(vehicle: Vehicle, estimates: LoadEstimates, policy: Policy) -> Iterator[LimitCheck]:
+    name = vehicle.name
+    for group in vehicle.groups:
+        if group.max_load_kg is not None:
+            of = {end: 1.0 for axle in vehicle.axles if axle.name in group.axles for end in axle.sum_of}
+            subject = " + ".join(group.axles)
+            yield mass_limit(subject, subject, LimitKind.AXLE_GROUP, of, estimates, group.max_load_kg, "group_rating")
     load = vehicle_load(vehicle, estimates)
-    yield LimitCheck(vehicle.name, vehicle.name, LimitKind.VEHICLE, Bound.MOST, load, vehicle.gvwr_kg, "vehicle_rating")
-    if not vehicle.is_trailer and vehicle.kind is not VehicleKind.TOWED_CAR:
-        yield LimitCheck(
-            vehicle.name,
-            vehicle.name,
+    check = mass_limit(name, name, LimitKind.VEHICLE, vehicle.whole, estimates, vehicle.gvwr_kg, "vehicle_rating")
+    yield structs.replace(check, value=load)
+    if vehicle.cargo_capacity_kg is not None:
+        yield _payload_limit(vehicle, load, vehicle.cargo_capacity_kg)
+    if vehicle.is_trailer:
+        yield from _coupling_share_limits(vehicle, load, estimates, policy)
+    elif vehicle.kind is not VehicleKind.TOWED_CAR:
+        yield share_limit(
+            name,
             LimitKind.STEERING_SHARE,
             Bound.LEAST,
-            share_of(vehicle.axles[0].sum_of, vehicle.sum_of, estimates),
+            vehicle.axles[0].sum_of,
+            vehicle.sum_of,
+            estimates,
             policy.least_steering_share,
-            "steering_share",
         )
 
 
+def _payload_limit(vehicle: Vehicle, load: Estimate | UnknownBecause, capacity_kg: float) -> LimitCheck:
+    """Return what the label lets a vehicle carry against its load beyond the unloaded weight."""
+    carried: Estimate | UnknownBecause = load
+    if vehicle.unloaded_kg is None:
+        carried = UnknownBecause.NO_UNLOADED_WEIGHT
+    elif isinstance(load, Estimate):
+        carried = structs.replace(load, value=load.value - vehicle.unloaded_kg)
+    name, of = vehicle.name, vehicle.whole
+    return LimitCheck(name, name, LimitKind.PAYLOAD, Bound.MOST, carried, capacity_kg, "cargo_capacity", of=of)
+
+
+def _coupling_share_limits(
+    vehicle: Vehicle, load: Estimate | UnknownBecause, estimates: LoadEstimates, policy: Policy
+) -> Iterator[LimitCheck]:
+    """Yield the least and the most share that a trailer's coupling carries, where it was weighed."""
+    if isinstance(estimates.known({vehicle.coupling: 1.0}), UnknownBecause):
+        return
+    is_pin = vehicle.kind is VehicleKind.FIFTH_WHEEL
+    kind = LimitKind.PIN_SHARE if is_pin else LimitKind.TONGUE_SHARE
+    bounds = policy.pin_shares if is_pin else policy.tongue_shares
+    for bound, limit in zip((Bound.LEAST, Bound.MOST), bounds, strict=True):
+        of = {vehicle.coupling: 1.0}
+        check = share_limit(vehicle.name, kind, bound, of, vehicle.whole, estimates, limit)
+        yield check if isinstance(load, Estimate) else structs.replace(check, value=load)
+
+
 def vehicle_load(vehicle: Vehicle, estimates: LoadEstimates) -> Estimate | UnknownBecause:
-    """Return the load [kg] of a whole vehicle; a trailer's is its axles and its coupling, which no scale here saw."""
-    if vehicle.is_trailer:
+    """Return the load [kg] of a whole vehicle: its wheels, and of a trailer what its coupling carries."""
+    load = estimates.known(vehicle.whole)
+    if vehicle.is_trailer and load in (UnknownBecause.NOT_WEIGHED, UnknownBecause.NOT_SEPARATED):
         return UnknownBecause.COUPLING_NOT_WEIGHED
-    return estimates.known(vehicle.sum_of)
+    return load
 
 
 def share_of(part: dict[str, float], whole: dict[str, float], estimates: LoadEstimates) -> Estimate | UnknownBecause:

@@ -17,7 +17,13 @@ from axlewright.core.units import exceeds
 PROBABLE: Final = 0.5
 """Probability from which an unsettled limit counts as probably broken: as grave as a broken one."""
 REPORTED_REASONS: Final = frozenset(
-    {UnknownBecause.COUPLING_NOT_WEIGHED, UnknownBecause.NO_CAPACITY, UnknownBecause.NO_SPEED_SYMBOL}
+    {
+        UnknownBecause.COUPLING_NOT_WEIGHED,
+        UnknownBecause.NO_CAPACITY,
+        UnknownBecause.NO_SPEED_SYMBOL,
+        UnknownBecause.NO_UNLOADED_WEIGHT,
+        UnknownBecause.NO_HITCH_RATING,
+    }
 )
 """Why a limit is not judged, where no finding about the wheel ends says so already."""
 

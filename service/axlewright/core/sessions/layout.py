@@ -34,14 +34,14 @@ class Layout(Struct, frozen=True):
 
 def layout_of(rig: Rig, weighed: Iterable[frozenset[str]]) -> Layout:
     """Return the layout of readings, or of known loads, by the wheel ends or tires that each covers."""
-    return _layout(tuple(wheel_end.name for _, _, wheel_end in rig.wheel_ends()), tuple(weighed))
+    return _layout(tuple(rig.load_names()), tuple(weighed))
 
 
 @lru_cache(maxsize=LAYOUTS_KEPT)
-def _layout(wheel_ends: tuple[str, ...], weighed: tuple[frozenset[str], ...]) -> Layout:
+def _layout(load_names: tuple[str, ...], weighed: tuple[frozenset[str], ...]) -> Layout:
     named = frozenset().union(*weighed)
     columns = Columns.of_wheel_ends(
-        wheel_ends, {wheel_end_of(wheel) for wheel in named if wheel_end_of(wheel) != wheel}
+        load_names, {wheel_end_of(wheel) for wheel in named if wheel_end_of(wheel) != wheel}
     )
     design = np.array([columns.row(dict.fromkeys(wheels, 1.0)) for wheels in weighed])
     design.flags.writeable = False

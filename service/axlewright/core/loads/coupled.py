@@ -1,0 +1,137 @@
+"""A coupled rig in each of its states: loads, limits of each vehicle, of the hitch and of the combination."""
+
+from collections.abc import Iterator
+
+from msgspec import Struct, structs
+
+from axlewright.core.assessment import Assessment, assessment_of
+from axlewright.core.estimates import LoadEstimates, UnknownBecause
+from axlewright.core.inflation.fitted import fitted_tires
+from axlewright.core.loads.forecast import lifted_findings
+from axlewright.core.loads.limits import LimitCheck, LimitKind, check_limits, interstate_limits, judged, mass_limit
+from axlewright.core.loads.towing import (
+    CouplingState,
+    Levelling,
+    NoLevelling,
+    Pair,
+    coupled_estimates,
+    hitching,
+    levelling,
+    moment_per_kg,
+)
+from axlewright.core.policy import Policy
+from axlewright.core.rig import Rig
+
+WITHOUT_BARS = frozenset({LimitKind.VEHICLE, LimitKind.PAYLOAD, LimitKind.TONGUE_SHARE, LimitKind.PIN_SHARE})
+"""Limits of whole vehicles: bars move load from one to the other, so they are judged without them in every state."""
+INTERSTATE = frozenset(
+    {LimitKind.INTERSTATE_AXLE, LimitKind.INTERSTATE_TANDEM, LimitKind.INTERSTATE_GROSS, LimitKind.BRIDGE_FORMULA}
+)
+
+
+class CoupledRig(Struct, frozen=True):
+    """A pair of vehicles in every coupling state that it can have; the first is each vehicle by itself.
+
+    It stands alone where nobody knows what the coupling carries.
+    """
+
+    pair: Pair
+    states: dict[CouplingState, Assessment]
+    levelling: Levelling | NoLevelling
+
+
+def coupled_rig(solo: Assessment, pair: Pair, restored_share: float) -> CoupledRig:
+    """Return a rig in each coupling state.
+
+    Parameters
+    ----------
+    solo
+        The towing vehicle by itself; what it tows level, its coupling carrying the tongue or pin weight.
+    restored_share
+        Share of the front axle's lost load that levelling bars give back.
+
+    Raises
+    ------
+    CoreError
+        ``no_statics`` if a vehicle cannot stand by itself.
+    """
+    states = {CouplingState.SOLO: solo}
+    if pair.hitch is None:
+        states[CouplingState.HITCHED] = _state(solo, pair, CouplingState.HITCHED, solo.estimates, solo.estimates)
+        return CoupledRig(pair, states, NoLevelling.NOT_ON_A_BALL)
+    if isinstance(solo.estimates.known({pair.towed.coupling: 1.0}), UnknownBecause):
+        return CoupledRig(pair, states, NoLevelling.COUPLING_NOT_WEIGHED)
+    own = hitching(pair, pair.hitch, solo.estimates)
+    hitched = coupled_estimates(pair, own, solo.estimates, 0.0)
+    states[CouplingState.HITCHED] = _state(solo, pair, CouplingState.HITCHED, hitched, hitched)
+    level = levelling(pair, own, solo.estimates, restored_share)
+    if isinstance(level, Levelling):
+        moment_m = moment_per_kg(pair, own, solo.estimates.columns, restored_share)
+        assert moment_m is not None, "there is a moment to level with"
+        levelled = coupled_estimates(pair, own, solo.estimates, moment_m)
+        state = CouplingState.HITCHED_LEVELLED
+        states[state] = _state(solo, pair, state, levelled, hitched)
+    return CoupledRig(pair, states, level)
+
+
+def _state(
+    solo: Assessment, pair: Pair, state: CouplingState, coupled: LoadEstimates, without_bars: LoadEstimates
+) -> Assessment:
+    """Return the assessment of a coupling state, with the limits that coupling adds."""
+    fitted = fitted_tires(solo.rig, solo.choices.callers_tables)
+    policy = solo.policy
+    own = [
+        structs.replace(check, governs=False)
+        for estimates, is_without_bars in ((coupled, False), (without_bars, True))
+        for check in check_limits(solo.rig, estimates, fitted, policy)
+        if check.kind not in INTERSTATE and (check.kind in WITHOUT_BARS) is is_without_bars
+    ]
+    added = [*_hitch_limits(pair, without_bars, state), *_combination_limits(solo.rig, pair, coupled, policy)]
+    limits = judged([*own, *added], policy)
+    assessment = assessment_of(solo.rig, coupled, solo.choices, lifted_findings(solo.rig, coupled), limits=limits)
+    # The axles stand in one line here, and are judged so.
+    findings = tuple(finding for finding in assessment.findings if finding.code != "interstate_each_vehicle")
+    return structs.replace(assessment, findings=findings)
+
+
+def _hitch_limits(pair: Pair, without_bars: LoadEstimates, state: CouplingState) -> Iterator[LimitCheck]:
+    """Yield the tongue or pin weight, and the weight towed, against every part of the hitch."""
+    if pair.tow.hitch is None:
+        return
+    is_levelled = state is CouplingState.HITCHED_LEVELLED
+    basis = "hitch_levelling" if is_levelled else "hitch_carrying"
+    for rating in pair.tow.hitch.ratings:
+        subject = f"{pair.tow.name} {rating.part}"
+        vertical_kg = rating.max_vertical_levelled_kg if is_levelled else rating.max_vertical_kg
+        towed_kg = rating.max_towed_levelled_kg if is_levelled else rating.max_towed_kg
+        if pair.hitch is not None:
+            yield _hitch_limit(
+                subject, LimitKind.HITCH_VERTICAL, {pair.towed.coupling: 1.0}, without_bars, vertical_kg, basis
+            )
+        yield _hitch_limit(subject, LimitKind.HITCH_TOWED, pair.towed.whole, without_bars, towed_kg, basis)
+
+
+def _hitch_limit(
+    subject: str, kind: LimitKind, of: dict[str, float], without_bars: LoadEstimates, limit_kg: float | None, basis: str
+) -> LimitCheck:
+    limit = UnknownBecause.NO_HITCH_RATING if limit_kg is None else limit_kg
+    return mass_limit(subject, subject, kind, of, without_bars, limit, basis)
+
+
+def _combination_limits(rig: Rig, pair: Pair, coupled: LoadEstimates, policy: Policy) -> Iterator[LimitCheck]:
+    """Yield the combination's rating, and on request the Interstate limits of all its axles in one line."""
+    everything = {**pair.tow.sum_of, **pair.towed.sum_of}
+    if pair.tow.gcwr_kg is not None:
+        yield mass_limit(
+            rig.name,
+            f"{rig.name} combination",
+            LimitKind.COMBINATION,
+            everything,
+            coupled,
+            pair.tow.gcwr_kg,
+            "combination_rating",
+        )
+    if policy.interstate and pair.hitch is not None:
+        line = [(axle.name, axle.aft_m, axle.sum_of) for axle in pair.tow.axles]
+        line += [(axle.name, pair.hitch.aft_m + axle.aft_m, axle.sum_of) for axle in pair.towed.axles]
+        yield from interstate_limits(sorted(line, key=lambda each: each[1]), coupled)

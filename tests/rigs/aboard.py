@@ -1,0 +1,123 @@
+"""Consistent questions about loads before they happen: a rig that can stand, and what changes aboard it."""
+
+from collections.abc import Callable
+from typing import Any
+
+from hypothesis import strategies as st
+
+from tests.rigs.quantities import Json, Quantity, between, length, mass, written
+from tests.rigs.requests import drafts, unit_choices
+from tests.rigs.vehicles import TRAILER_KINDS
+
+Draft = dict[str, Any]
+
+
+def names(draft: Draft, kind: str) -> list[str]:
+    """Return the full names of the tanks or places of a drafted rig."""
+    vehicles = draft["rig"]["vehicles"]
+    return [
+        each["name"] if len(vehicles) == 1 else f"{vehicle['name']}.{each['name']}"
+        for vehicle in vehicles
+        for each in vehicle.get(kind) or []
+    ]
+
+
+@st.composite
+def spots(draw: st.DrawFn, draft: Draft) -> Any:
+    """Draw a place of the rig, or a point of one of its vehicles."""
+    places = names(draft, "places")
+    if places and draw(st.booleans()):
+        return draw(st.sampled_from(places))
+    vehicle = draw(st.sampled_from([each["name"] for each in draft["rig"]["vehicles"]]))
+    return {"vehicle": vehicle, "aft": length(draw(between(-1, 9))), "right": length(draw(between(-1.2, 1.2)))}
+
+
+@st.composite
+def moves(draw: st.DrawFn, draft: Draft) -> Draft:
+    """Draw a mass that comes, leaves or goes elsewhere."""
+    comes, goes = draw(st.sampled_from([(True, False), (False, True), (True, True)]))
+    return {
+        "what": draw(st.sampled_from([None, "crate", "guest № 2"])),
+        "mass": mass(draw(between(1, 250))),
+        "standard_uncertainty": mass(draw(between(0, 20))) if draw(st.booleans()) else None,
+        "comes_from": draw(spots(draft)) if comes else None,
+        "goes_to": draw(spots(draft)) if goes else None,
+    }
+
+
+@st.composite
+def changes(draw: st.DrawFn, draft: Draft) -> Draft:
+    """Draw what will be otherwise than at the weigh."""
+    tanks = names(draft, "tanks")
+    return {
+        "people": draw(st.lists(moves(draft), max_size=2)) or None,
+        "cargo": draw(st.lists(moves(draft), min_size=1, max_size=3)),
+        "tanks": [
+            {
+                "name": name,
+                "level": draw(between(0, 1)),
+                "weighed_level": draw(between(0, 1)),
+                "standard_uncertainty": draw(st.sampled_from([None, 0, 0.1])),
+            }
+            for name in tanks
+        ]
+        or None,
+        "fluid_temperature": Quantity("temperature", draw(between(276, 310))) if draw(st.booleans()) else None,
+    }
+
+
+def standing(draft: Draft) -> Draft:
+    """Return a draft whose motor vehicles stand on two supports at least."""
+    for vehicle in draft["rig"]["vehicles"]:
+        if vehicle["kind"] not in TRAILER_KINDS and len(vehicle["axles"]) == 2:
+            vehicle["groups"] = None
+    return draft
+
+
+@st.composite
+def coupling_loads(draw: st.DrawFn, draft: Draft) -> list[Draft] | None:
+    """Draw tongue or pin weights of some of the trailers of a rig."""
+    trailers = [each["name"] for each in draft["rig"]["vehicles"] if each["kind"] in TRAILER_KINDS]
+    loads = [
+        {
+            "vehicle": name,
+            "load": mass(draw(between(50, 900))),
+            "standard_uncertainty": mass(draw(between(0, 15))) if draw(st.booleans()) else None,
+        }
+        for name in trailers
+        if draw(st.booleans())
+    ]
+    return loads or None
+
+
+@st.composite
+def questions(draw: st.DrawFn, more: Callable[[Draft], st.SearchStrategy[Draft]], is_pair: bool = False) -> Json:
+    """Draw a whole request of a rig that can stand, with what a question adds to it, as JSON values."""
+    asked, units = draw(unit_choices())
+    if isinstance(asked, dict):
+        asked = {**asked, "torque": "N_m"}
+    draft = standing(draw(drafts(units["mass"], is_pair)))
+    draft["coupling_loads"] = draw(coupling_loads(draft))
+    return {"units": asked, **written({**draft, **draw(more(draft))}, units)}
+
+
+FORECASTS = questions(lambda draft: changes(draft).map(lambda drawn: {"changes": drawn}))
+
+
+@st.composite
+def towing(draw: st.DrawFn, draft: Draft) -> Draft:
+    """Draw what couples a pair of vehicles, and a hitch where there is none."""
+    vehicles = draft["rig"]["vehicles"]
+    towed = vehicles[-1]
+    fitting = {"fifth_wheel": "fifth_wheel", "towed_car": "towbar"}.get(towed["kind"], "ball")
+    vehicles[0]["hitch"] = vehicles[0].get("hitch") or {
+        "aft": length(draw(between(2, 9))),
+        "up": length(0.5),
+        "max_vertical": mass(draw(between(100, 900))),
+        "max_towed": mass(draw(between(900, 9000))),
+    }
+    coupling = {"tow": vehicles[0]["name"], "towed": towed["name"], "kind": fitting}
+    return {"rig": {**draft["rig"], "couplings": [coupling]}, "restored_share": draw(between(0, 1))}
+
+
+TOWING = questions(towing, is_pair=True)
