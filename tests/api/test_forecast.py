@@ -224,3 +224,30 @@ def test_a_declared_level_is_where_a_change_starts() -> None:
     }
     answer = answered(document)
     assert answer["changes"][0]["mass"] == pytest.approx(-125.05, abs=0.2)
+
+
+def test_a_slip_in_the_tickets_is_told_of_what_is_predicted_from_them() -> None:
+    document = van(cargo=[{"mass": 90, "goes_to": "galley"}])
+    del document["loads"]
+    values = {"right": (1940, 2160), "left": (1900, 2040), "axles": (3840, 5200)}
+    sides = {"right": ["right"], "left": ["left"], "axles": ["left", "right"]}
+    document["session"] = {
+        "scale": {"division": 20, "accuracy_class": "III L"},
+        "passes": [
+            {
+                "name": name,
+                "readings": [
+                    {"platform": axle, "value": value, "wheel_ends": [f"{axle}.{side}" for side in sides[name]]}
+                    for axle, value in zip(("front", "rear"), both, strict=True)
+                ],
+            }
+            for name, both in values.items()
+        ],
+    }
+    answer = answered(document)
+    codes = {finding["code"] for finding in answer["findings"]}
+    assert {"cross_check_failed", "state_of_load_unknown"} <= codes
+    rear = next(end for end in answer["wheel_ends"] if end["name"] == "rear.left")
+    assert rear["provisional"]
+    rears = {each["kind"]: each["standing"] for each in answer["limits"] if each["subject"] == "rear"}
+    assert rears["axle"] in {"unsettled", "over"}

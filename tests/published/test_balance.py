@@ -231,4 +231,11 @@ def test_a_trailers_centre_of_gravity_stays_open_without_its_coupling_load() -> 
     balance = balance_of(trailer, {"front.left": 1_900, "front.right": 2_000, "rear.left": 1_900, "rear.right": 2_100})
     assert balance.aft is UnknownBecause.COUPLING_NOT_WEIGHED
     assert balance.right is UnknownBecause.COUPLING_NOT_WEIGHED
+    balance = balance_of(
+        trailer,
+        {"front.left": 1_900, "front.right": 2_000, "rear.left": 1_900, "rear.right": 2_100, "coupling": 1_100},
+    )
+    # Sums of moments, hand: (3,900 x 150 + 4,000 x 185) / 9,000 behind the coupling; 300 x 40 / 9,000 to the right.
+    assert value(balance.aft) / INCH == pytest.approx(1_325_000 / 9_000)
+    assert value(balance.right) / INCH == pytest.approx(12_000 / 9_000)
     assert value(balance.sides.difference) / LB == pytest.approx(300)  # hand: 4,100 - 3,800

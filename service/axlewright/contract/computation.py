@@ -67,6 +67,11 @@ class Computed(Struct, frozen=True):
     assessment: Assessment
     findings: tuple[Finding, ...]
 
+    def predicted(self, assessment: Assessment) -> tuple[Finding, ...]:
+        """Return the findings of a state predicted from it, and that of what it was weighed in nobody knows."""
+        unknown = (finding for finding in self.findings if finding.code == "state_of_load_unknown")
+        return worst_first([*assessment.findings, *unknown])
+
     def by(self, *others: Assessment) -> ComputedBy:
         """Return what computed it, with the load/inflation tables that were used, in other assessments too."""
         used = dict.fromkeys(each for one in (self.assessment, *others) for each in one.publications)

@@ -67,10 +67,11 @@ def forecast_loads_answer(request: ForecastLoadsRequest) -> ForecastLoadsAnswer:
     levels = core_levels(request.changes, rig, weighed_levels(request.session, request.rig))
     change = whole_change(moves, levels, statics, len(estimates.columns.names))
     expected = forecast(weighed.assessment, change)
+    findings = weighed.predicted(expected)
     answer = ForecastLoadsAnswer(
         units=weighed.units,
         policy=weighed.policy,
-        summary=summary_answer(expected, expected.findings),
+        summary=summary_answer(expected, findings),
         wheel_ends=wheel_end_answers(expected),
         axles=axle_answers(expected),
         vehicles=vehicle_answers(expected),
@@ -81,7 +82,7 @@ def forecast_loads_answer(request: ForecastLoadsRequest) -> ForecastLoadsAnswer:
         changes=change_answers(moves, levels),
         load_changes=load_change_answers(rig, estimates, change),
         assumptions=assumption_answers(statics),
-        findings=finding_answers(expected.findings, weighed.units),
+        findings=finding_answers(findings, weighed.units),
         cautions=weighed.cautions(PREDICTED, DEFERENCE, COLD, NOT_JUDGED),
         computed_by=weighed.by(expected),
     )

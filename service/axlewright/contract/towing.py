@@ -1,6 +1,6 @@
 """What hitching does: loads and limits in every coupling state, and the levelling moment."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Annotated, Literal
 
 from msgspec import Meta, Struct
@@ -33,6 +33,7 @@ from axlewright.contract.units import Units, chosen_units, in_units
 from axlewright.contract.words import COLD, DEFERENCE, NOT_JUDGED, UNKNOWN
 from axlewright.core.assessment import Assessment
 from axlewright.core.estimates import UnknownBecause
+from axlewright.core.findings import Finding
 from axlewright.core.loads.coupled import CoupledRig, coupled_rig
 from axlewright.core.loads.statics import rig_statics
 from axlewright.core.loads.towing import CouplingState, Levelling, NoLevelling, pair_of
@@ -206,10 +207,10 @@ def _motor_vehicles(rig: RigInput, towed: str) -> list[str]:
 def _state_answer(state: CouplingState, coupled: CoupledRig, solo: Computed) -> CouplingStateAnswer:
     if state in coupled.states:
         assessment = coupled.states[state]
-        findings = solo.findings if state is CouplingState.SOLO else assessment.findings
+        findings = solo.findings if state is CouplingState.SOLO else solo.predicted(assessment)
         return CouplingStateAnswer(
             state=state.value,
-            loads=_loads_answer(assessment, finding_answers(findings, solo.units), solo),
+            loads=_loads_answer(assessment, findings, solo.units),
             unknown_because=None,
         )
     because = coupled.levelling
@@ -217,16 +218,16 @@ def _state_answer(state: CouplingState, coupled: CoupledRig, solo: Computed) -> 
     return CouplingStateAnswer(state=state.value, loads=None, unknown_because=NO_LEVELLING[because])
 
 
-def _loads_answer(assessment: Assessment, findings: list[FindingAnswer], solo: Computed) -> CoupledLoadsAnswer:
+def _loads_answer(assessment: Assessment, findings: Sequence[Finding], units: Units) -> CoupledLoadsAnswer:
     return CoupledLoadsAnswer(
-        summary=summary_answer(assessment, solo.findings if assessment is solo.assessment else assessment.findings),
+        summary=summary_answer(assessment, findings),
         wheel_ends=wheel_end_answers(assessment),
         axles=axle_answers(assessment),
         vehicles=vehicle_answers(assessment),
         rig=rig_answer(assessment),
         limits=limit_answers(assessment),
         inflation=inflation_answers(assessment),
-        findings=findings,
+        findings=finding_answers(findings, units),
     )
 
 

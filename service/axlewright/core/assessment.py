@@ -35,7 +35,8 @@ class Choices(Struct, frozen=True):
 class Assessment(Struct, frozen=True):
     """Everything that one rig's tickets, or known loads, say.
 
-    ``reconciliation`` is None where the loads were given. ``findings`` stand worst first.
+    ``reconciliation`` is None where the loads were given. ``findings`` stand worst first; ``evidence_findings`` are
+    those among them that the evidence gives by itself.
     """
 
     rig: Rig
@@ -46,6 +47,7 @@ class Assessment(Struct, frozen=True):
     balances: tuple[VehicleBalance, ...]
     pressures: tuple[AxlePressure, ...]
     findings: tuple[Finding, ...]
+    evidence_findings: tuple[Finding, ...] = ()
 
     @property
     def policy(self) -> Policy:
@@ -85,7 +87,8 @@ def assess(
     if isinstance(evidence, WeighSession):
         reconciliation = reconcile(rig, evidence)
         estimates = with_coupling_loads(reconciliation.estimates, coupling_loads)
-        return assessment_of(rig, estimates, choices, session_findings(evidence, reconciliation), reconciliation)
+        found = tuple(session_findings(evidence, reconciliation))
+        return assessment_of(rig, estimates, choices, found, reconciliation)
     return assessment_of(rig, estimates_from_loads(rig, [*evidence, *coupling_loads]), choices)
 
 
@@ -93,7 +96,7 @@ def assessment_of(
     rig: Rig,
     estimates: LoadEstimates,
     choices: Choices,
-    evidence_findings: Iterable[Finding] = (),
+    evidence_findings: tuple[Finding, ...] = (),
     reconciliation: Reconciliation | None = None,
     limits: tuple[LimitCheck, ...] | None = None,
 ) -> Assessment:
@@ -126,7 +129,17 @@ def assessment_of(
     by_axle = {answer.axle: answer for answer in pressures}
     findings.extend(pressure_findings(rig, by_axle, fitted, policy, choices.conditions))
     findings.extend(table_findings(rig, fitted, choices.callers_tables))
-    return Assessment(rig, choices, estimates, reconciliation, limits, balances, pressures, worst_first(findings))
+    return Assessment(
+        rig=rig,
+        choices=choices,
+        estimates=estimates,
+        reconciliation=reconciliation,
+        limits=limits,
+        balances=balances,
+        pressures=pressures,
+        findings=worst_first(findings),
+        evidence_findings=evidence_findings,
+    )
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -11,7 +11,7 @@ from typing import Final
 from msgspec import Struct
 
 from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
-from axlewright.core.loads.limits import share_of
+from axlewright.core.loads.limits import share_of, vehicle_load
 from axlewright.core.rig import Axle, Side, Vehicle
 from axlewright.core.units import POUND_KG
 
@@ -99,10 +99,9 @@ def vehicle_balance(vehicle: Vehicle, estimates: LoadEstimates, coverage_factor:
 
 
 def _center(vehicle: Vehicle, moment: dict[str, float], estimates: LoadEstimates) -> Estimate | UnknownBecause:
-    """Return moment over load [m]; part of a trailer's weight rests on its coupling."""
-    if vehicle.is_trailer:
-        return UnknownBecause.COUPLING_NOT_WEIGHED
-    return share_of(moment, vehicle.sum_of, estimates)
+    """Return moment over load [m]; part of a trailer's weight rests on its coupling, the origin of its places."""
+    load = vehicle_load(vehicle, estimates)
+    return load if isinstance(load, UnknownBecause) else share_of(moment, vehicle.whole, estimates)
 
 
 def _axle_side(axle: Axle, estimates: LoadEstimates, coverage_factor: float) -> SideDifference:

@@ -7,7 +7,7 @@ from msgspec import Struct, structs
 from axlewright.core.assessment import Assessment, assessment_of
 from axlewright.core.estimates import LoadEstimates, UnknownBecause
 from axlewright.core.inflation.fitted import fitted_tires
-from axlewright.core.loads.forecast import lifted_findings
+from axlewright.core.loads.forecast import predicted_findings
 from axlewright.core.loads.limits import LimitCheck, LimitKind, check_limits, interstate_limits, judged, mass_limit
 from axlewright.core.loads.towing import (
     CouplingState,
@@ -88,7 +88,7 @@ def _state(
     ]
     added = [*_hitch_limits(pair, without_bars, state), *_combination_limits(solo.rig, pair, coupled, policy)]
     limits = judged([*own, *added], policy)
-    assessment = assessment_of(solo.rig, coupled, solo.choices, lifted_findings(solo.rig, coupled), limits=limits)
+    assessment = assessment_of(solo.rig, coupled, solo.choices, predicted_findings(solo, coupled), limits=limits)
     # The axles stand in one line here, and are judged so.
     findings = tuple(finding for finding in assessment.findings if finding.code != "interstate_each_vehicle")
     return structs.replace(assessment, findings=findings)

@@ -22,10 +22,15 @@ def whole_change(
 def forecast(weighed: Assessment, change: LoadChange) -> Assessment:
     """Return the assessment of the state after a change, of the same rig by the same choices."""
     estimates = changed_estimates(weighed.estimates, change)
-    return assessment_of(weighed.rig, estimates, weighed.choices, lifted_findings(weighed.rig, estimates))
+    return assessment_of(weighed.rig, estimates, weighed.choices, predicted_findings(weighed, estimates))
 
 
-def lifted_findings(rig: Rig, estimates: LoadEstimates) -> Iterator[Finding]:
+def predicted_findings(weighed: Assessment, estimates: LoadEstimates) -> tuple[Finding, ...]:
+    """Return what the weigh gives to know by itself, and what would lift in a state predicted from it."""
+    return *weighed.evidence_findings, *_lifted_findings(weighed.rig, estimates)
+
+
+def _lifted_findings(rig: Rig, estimates: LoadEstimates) -> Iterator[Finding]:
     """Yield a finding for everything that would lift: there statics end, and the other loads are wrong too."""
     for name in rig.load_names():
         load = estimates.known({name: 1.0})
