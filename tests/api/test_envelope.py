@@ -192,6 +192,23 @@ def test_a_state_that_no_pressure_serves_is_told() -> None:
     assert "With canoe (cargo 1) aboard, a tire of rear carries up to" in told["message"]
 
 
+def test_a_tire_that_holds_too_little_is_told_with_the_state_that_is_worst_for_it() -> None:
+    """Published: 2,205 lb at 50 psi (Michelin, 1990). Hand: with the canoe the rear carries 2,275 left and 2,375 right.
+
+    A mass beside the front axle loads that side's rear tire by rolling the van, and takes as much off the other.
+    """
+    sides = [
+        {"what": side, "mass": 300, "place": {"aft": 0, "right": right}} for side, right in (("a", -30), ("b", 30))
+    ]
+    document = van(cargo=[CANOE, *sides])
+    document["rig"]["vehicles"][0]["axles"][1]["tires"]["pressure"] = 50
+    told = codes(answered(document))
+    for end, here, there in (("rear.left", "a (cargo 2)", "b (cargo 3)"), ("rear.right", "b (cargo 3)", "a (cargo 2)")):
+        message = told["pressure_too_low_on_trip", end]["message"]
+        assert f"{here} aboard" in message
+        assert f"{there} not aboard" in message
+
+
 def test_a_wheel_that_would_lift_is_told() -> None:
     """Hand: 8,000 lb at 225 in of 150 take 4,000 lb off a front axle of 3,840."""
     answer = answered(van(cargo=[{**CANOE, "mass": 8000}]))
