@@ -79,7 +79,8 @@ def axle_loads(answer: dict[str, Any]) -> list[dict[str, float]]:
 
 def test_every_state_is_told_with_its_loads() -> None:
     # By hand: 600 x 50 / 140 = 214.3 lb off the front axle; half of it, 107.1 lb, given back; M = 0.5 x 600 x 50 / 1.25
-    # = 12,000 lb in = 1,000 lb ft, of which 12,000 / 200 = 60 lb go to the trailer's axle.
+    # = 12,000 lb in = 1,000 lb ft, of which 12,000 / 200 = 60 lb go to the trailer's axle. An inch of the ball's place:
+    # 0.5 x 600 / 1.25^2 = 192 lb in = 16 lb ft.
     answer = answered(pickup_and_trailer())
     assert [state["state"] for state in answer["states"]] == ["solo", "hitched", "hitched_levelled"]
     assert axle_loads(answer) == [
@@ -89,7 +90,7 @@ def test_every_state_is_told_with_its_loads() -> None:
     ]
     assert answer["levelling"] == {
         "moment": 1000.0,
-        "moment_standard_uncertainty": 0.0,
+        "moment_standard_uncertainty": 16.0,
         "taken_off_front_axle": 214.3,
         "given_back_to_front_axle": 107.1,
         "put_on_trailer_axles": 60.0,

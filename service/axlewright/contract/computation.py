@@ -12,7 +12,8 @@ from axlewright.contract.output import NameOut, WordsOut
 from axlewright.contract.pending import carried_names, pending_faults
 from axlewright.contract.policy import PolicyAnswer, policy_answer, policy_faults, rounding_step_pa
 from axlewright.contract.request import AssessRequest, LoadedRigRequest, PolicyInput
-from axlewright.contract.rig import core_rig, core_tables, rig_faults, table_faults
+from axlewright.contract.rig import core_rig, core_tables
+from axlewright.contract.rig_faults import rig_faults, table_faults
 from axlewright.contract.sessions import (
     coupling_load_faults,
     given_coupling_loads,

@@ -47,6 +47,7 @@ BASIS = (
 TOWING_CAUTIONS = (
     "What the coupling carries holds for the state in which it was weighed: water and cargo change it.",
     "The levelling moment is a static estimate: set the bars by weighing the front axle, never beyond its load solo.",
+    "Heights of fenders and coupler only hint at how the axles are loaded.",
 )
 NO_LEVELLING: dict[NoLevelling, str] = {
     NoLevelling.NOT_ON_A_BALL: "Levelling bars go with a ball: here nothing is to be levelled.",
@@ -95,7 +96,9 @@ class LevellingAnswer(Struct, frozen=True, kw_only=True):
     """The moment of the levelling bars for the wanted share, and what it does."""
 
     moment: Annotated[TorqueOut, Meta(description="Between the two vehicles, of both bars together.")]
-    moment_standard_uncertainty: Annotated[TorqueOut | None, Meta(description="Of the moment.")]
+    moment_standard_uncertainty: Annotated[
+        TorqueOut | None, Meta(description="Of the moment: from the coupling's load and the lengths.")
+    ]
     taken_off_front_axle: Annotated[MassOut, Meta(description="By hitching without bars.")]
     given_back_to_front_axle: Annotated[MassOut, Meta(description="By the bars.")]
     put_on_trailer_axles: Annotated[MassOut, Meta(description="By the bars; what the coupling carries less.")]
@@ -213,7 +216,7 @@ def _state_answer(state: CouplingState, coupled: CoupledRig, solo: Computed) -> 
             loads=_loads_answer(assessment, findings, solo.units),
             unknown_because=None,
         )
-    because = coupled.levelling
+    because = NoLevelling.COUPLING_NOT_WEIGHED if state is CouplingState.HITCHED else coupled.levelling
     assert isinstance(because, NoLevelling), "a state is left out for want of it, or of the coupling's load"
     return CouplingStateAnswer(state=state.value, loads=None, unknown_because=NO_LEVELLING[because])
 
@@ -235,7 +238,7 @@ def _levelling_answer(level: Levelling) -> LevellingAnswer:
     return LevellingAnswer(
         moment=level.moment_n_m,
         moment_standard_uncertainty=level.moment_u_n_m,
-        taken_off_front_axle=level.lost.value,
-        given_back_to_front_axle=level.given_back.value,
-        put_on_trailer_axles=level.to_trailer.value,
+        taken_off_front_axle=level.lost_kg,
+        given_back_to_front_axle=level.given_back_kg,
+        put_on_trailer_axles=level.to_trailer_kg,
     )

@@ -20,7 +20,7 @@ from axlewright.core.loads.towing import (
     moment_per_kg,
 )
 from axlewright.core.policy import Policy
-from axlewright.core.rig import Rig
+from axlewright.core.rig import CouplingKind, HitchRating, Rig
 
 WITHOUT_BARS = frozenset({LimitKind.VEHICLE, LimitKind.PAYLOAD, LimitKind.TONGUE_SHARE, LimitKind.PIN_SHARE})
 """Limits of whole vehicles: bars move load from one to the other, so they are judged without them in every state."""
@@ -60,7 +60,7 @@ def coupled_rig(solo: Assessment, pair: Pair, restored_share: float) -> CoupledR
         states[CouplingState.HITCHED] = _state(solo, pair, CouplingState.HITCHED, solo.estimates, solo.estimates)
         return CoupledRig(pair, states, NoLevelling.NOT_ON_A_BALL)
     if isinstance(solo.estimates.known({pair.towed.coupling: 1.0}), UnknownBecause):
-        return CoupledRig(pair, states, NoLevelling.COUPLING_NOT_WEIGHED)
+        return CoupledRig(pair, states, _no_levelling_unweighed(pair))
     own = hitching(pair, pair.hitch, solo.estimates)
     hitched = coupled_estimates(pair, own, solo.estimates, 0.0)
     states[CouplingState.HITCHED] = _state(solo, pair, CouplingState.HITCHED, hitched, hitched)
@@ -74,33 +74,39 @@ def coupled_rig(solo: Assessment, pair: Pair, restored_share: float) -> CoupledR
     return CoupledRig(pair, states, level)
 
 
+def _no_levelling_unweighed(pair: Pair) -> NoLevelling:
+    return NoLevelling.COUPLING_NOT_WEIGHED if pair.kind is CouplingKind.BALL else NoLevelling.NOT_ON_A_BALL
+
+
 def _state(
     solo: Assessment, pair: Pair, state: CouplingState, coupled: LoadEstimates, without_bars: LoadEstimates
 ) -> Assessment:
     """Return the assessment of a coupling state, with the limits that coupling adds."""
     fitted = fitted_tires(solo.rig, solo.choices.callers_tables)
     policy = solo.policy
+    # How far behind a tow bar the axles stand is not told: there each vehicle keeps the limits of its own line.
+    one_line = INTERSTATE if pair.hitch is not None else frozenset()
     own = [
         structs.replace(check, governs=False)
         for estimates, is_without_bars in ((coupled, False), (without_bars, True))
         for check in check_limits(solo.rig, estimates, fitted, policy)
-        if check.kind not in INTERSTATE and (check.kind in WITHOUT_BARS) is is_without_bars
+        if check.kind not in one_line and (check.kind in WITHOUT_BARS) is is_without_bars
     ]
     added = [*_hitch_limits(pair, without_bars, state), *_combination_limits(solo.rig, pair, coupled, policy)]
     limits = judged([*own, *added], policy)
     assessment = assessment_of(solo.rig, coupled, solo.choices, predicted_findings(solo, coupled), limits=limits)
-    # The axles stand in one line here, and are judged so.
+    if pair.hitch is None:
+        return assessment
     findings = tuple(finding for finding in assessment.findings if finding.code != "interstate_each_vehicle")
     return structs.replace(assessment, findings=findings)
 
 
 def _hitch_limits(pair: Pair, without_bars: LoadEstimates, state: CouplingState) -> Iterator[LimitCheck]:
     """Yield the tongue or pin weight, and the weight towed, against every part of the hitch."""
-    if pair.tow.hitch is None:
-        return
+    ratings = (HitchRating("hitch"),) if pair.tow.hitch is None else pair.tow.hitch.ratings
     is_levelled = state is CouplingState.HITCHED_LEVELLED
     basis = "hitch_levelling" if is_levelled else "hitch_carrying"
-    for rating in pair.tow.hitch.ratings:
+    for rating in ratings:
         subject = f"{pair.tow.name} {rating.part}"
         vertical_kg = rating.max_vertical_levelled_kg if is_levelled else rating.max_vertical_kg
         towed_kg = rating.max_towed_levelled_kg if is_levelled else rating.max_towed_kg

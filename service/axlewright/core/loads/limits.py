@@ -16,7 +16,7 @@ from axlewright.core.inflation.fitted import FittedTire
 from axlewright.core.loads.interstate import PlacedAxle, interstate_limits_of
 from axlewright.core.loads.standings import Bound, Judgement, Standing, judge
 from axlewright.core.policy import Policy
-from axlewright.core.rig import Axle, Rig, Tires, Vehicle, VehicleKind, WheelEnd
+from axlewright.core.rig import Axle, CouplingKind, Rig, Tires, Vehicle, VehicleKind, WheelEnd
 from axlewright.core.tires.crosscheck import SPEED_TOLERANCE_M_PER_S, service_allows
 from axlewright.core.tires.family import PASSENGER_DERATE, Family
 from axlewright.core.tires.load_index import load_kg
@@ -157,7 +157,7 @@ def _limits(rig: Rig, estimates: LoadEstimates, fitted: dict[str, FittedTire], p
                 if policy.speed_m_per_s is not None:
                     yield _speed_limit(wheel_end, policy.speed_m_per_s)
             yield from _axle_limits(axle, estimates, fitted)
-        yield from _vehicle_limits(vehicle, estimates, policy)
+        yield from _vehicle_limits(vehicle, estimates, policy, _is_on_kingpin(vehicle, rig))
         if policy.interstate:
             yield from interstate_limits([(axle.name, axle.aft_m, axle.sum_of) for axle in vehicle.axles], estimates)
 
@@ -291,7 +291,13 @@ def _axle_limits(axle: Axle, estimates: LoadEstimates, fitted: dict[str, FittedT
     yield mass_limit(name, name, LimitKind.AXLE, of, estimates, axle.gawr_kg, "axle_rating")
 
 
-def _vehicle_limits(vehicle: Vehicle, estimates: LoadEstimates, policy: Policy) -> Iterator[LimitCheck]:
+def _is_on_kingpin(vehicle: Vehicle, rig: Rig) -> bool:
+    """Return whether a trailer hangs on a kingpin: by its kind, or by how it is coupled."""
+    kingpins = [each.towed for each in rig.couplings if each.kind is CouplingKind.FIFTH_WHEEL]
+    return vehicle.kind is VehicleKind.FIFTH_WHEEL or vehicle.name in kingpins
+
+
+def _vehicle_limits(vehicle: Vehicle, estimates: LoadEstimates, policy: Policy, is_pin: bool) -> Iterator[LimitCheck]:
     name = vehicle.name
     for group in vehicle.groups:
         if group.max_load_kg is not None:
@@ -304,7 +310,7 @@ def _vehicle_limits(vehicle: Vehicle, estimates: LoadEstimates, policy: Policy) 
     if vehicle.cargo_capacity_kg is not None:
         yield _payload_limit(vehicle, load, vehicle.cargo_capacity_kg)
     if vehicle.is_trailer:
-        yield from _coupling_share_limits(vehicle, load, estimates, policy)
+        yield from _coupling_share_limits(vehicle, load, estimates, policy, is_pin)
     elif vehicle.kind is not VehicleKind.TOWED_CAR:
         yield share_limit(
             name,
@@ -329,12 +335,11 @@ def _payload_limit(vehicle: Vehicle, load: Estimate | UnknownBecause, capacity_k
 
 
 def _coupling_share_limits(
-    vehicle: Vehicle, load: Estimate | UnknownBecause, estimates: LoadEstimates, policy: Policy
+    vehicle: Vehicle, load: Estimate | UnknownBecause, estimates: LoadEstimates, policy: Policy, is_pin: bool
 ) -> Iterator[LimitCheck]:
     """Yield the least and the most share that a trailer's coupling carries, where it was weighed."""
     if isinstance(estimates.known({vehicle.coupling: 1.0}), UnknownBecause):
         return
-    is_pin = vehicle.kind is VehicleKind.FIFTH_WHEEL
     kind = LimitKind.PIN_SHARE if is_pin else LimitKind.TONGUE_SHARE
     bounds = policy.pin_shares if is_pin else policy.tongue_shares
     for bound, limit in zip((Bound.LEAST, Bound.MOST), bounds, strict=True):

@@ -10,6 +10,7 @@ the bars give back by default is common practice (makers ask for 50 to 100 %).
 """
 
 from enum import StrEnum
+from math import hypot
 from typing import Final
 
 import numpy as np
@@ -51,18 +52,21 @@ class Levelling(Struct, frozen=True):
     Attributes
     ----------
     moment_n_m
-        Moment between the vehicles [N m], with its standard uncertainty as ``moment_u_n_m``.
-    lost, given_back
+        Moment between the vehicles [N m].
+    moment_u_n_m
+        Its standard uncertainty [N m], from what the coupling carries, the ball's place and what statics assumed; None
+        where nobody stated the first.
+    lost_kg, given_back_kg
         What hitching takes off the front axle, and what the bars give back to it [kg].
-    to_trailer
+    to_trailer_kg
         What the bars put on the trailer's axles [kg].
     """
 
     moment_n_m: float
     moment_u_n_m: float | None
-    lost: Estimate
-    given_back: Estimate
-    to_trailer: Estimate
+    lost_kg: float
+    given_back_kg: float
+    to_trailer_kg: float
 
 
 class Pair(Struct, frozen=True):
@@ -124,6 +128,17 @@ def moment_per_kg(pair: Pair, own: Hitching, columns: Columns, restored_share: f
     return restored_share * lost / regained
 
 
+def _moment_doubt(pair: Pair, own: Hitching, columns: Columns, restored_share: float) -> float:
+    """Return the standard uncertainty of that moment [kg m], from the ball's place and what statics assumed."""
+    front = columns.row(pair.tow.axles[0].sum_of)
+    lost, regained = -float(front @ own.per_kg), float(front @ own.per_moment)
+    slopes = [
+        -float(front @ per_kg) / regained - lost * float(front @ per_moment) / regained**2
+        for per_kg, per_moment in own.effects.values()
+    ]
+    return restored_share * hypot(*slopes)
+
+
 def coupled_estimates(pair: Pair, own: Hitching, estimates: LoadEstimates, moment_m: float) -> LoadEstimates:
     """Return the loads of a hitched pair.
 
@@ -162,17 +177,17 @@ def levelling(pair: Pair, own: Hitching, estimates: LoadEstimates, restored_shar
         return NoLevelling.FRONT_AXLE_LOSES_NOTHING
     front = estimates.columns.row(pair.tow.axles[0].sum_of)
     trailer = estimates.columns.row(pair.towed.sum_of)
-
-    def of_weight(factor: float) -> Estimate:
-        known = estimates.known({pair.towed.coupling: factor})
-        assert isinstance(known, Estimate), "what the coupling carries is known"
-        return known
-
-    moment = of_weight(moment_m * STANDARD_GRAVITY_M_PER_S2)
+    weight = estimates.known({pair.towed.coupling: 1.0})
+    assert isinstance(weight, Estimate), "what the coupling carries is known"
+    moment_u = None
+    if weight.u is not None:
+        moment_u = hypot(
+            moment_m * weight.u, weight.value * _moment_doubt(pair, own, estimates.columns, restored_share)
+        )
     return Levelling(
-        moment_n_m=moment.value,
-        moment_u_n_m=moment.u,
-        lost=of_weight(-float(front @ own.per_kg)),
-        given_back=of_weight(moment_m * float(front @ own.per_moment)),
-        to_trailer=of_weight(moment_m * float(trailer @ own.per_moment)),
+        moment_n_m=STANDARD_GRAVITY_M_PER_S2 * moment_m * weight.value,
+        moment_u_n_m=None if moment_u is None else STANDARD_GRAVITY_M_PER_S2 * moment_u,
+        lost_kg=-float(front @ own.per_kg) * weight.value,
+        given_back_kg=moment_m * float(front @ own.per_moment) * weight.value,
+        to_trailer_kg=moment_m * float(trailer @ own.per_moment) * weight.value,
     )
