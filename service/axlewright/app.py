@@ -8,7 +8,7 @@ from litestar.datastructures import State
 from litestar.handlers import HTTPRouteHandler
 
 from axlewright.api.assess import assess
-from axlewright.api.balance import assess_balance
+from axlewright.api.balance import assess_balance, plan_shift
 from axlewright.api.body import BODY_TIME_LIMIT, StrictRequest
 from axlewright.api.contract import OPENAPI, contract
 from axlewright.api.cross_origin import CrossOrigin
@@ -22,10 +22,18 @@ from axlewright.api.inflation import (
     set_monitor,
     translate_pressure,
 )
-from axlewright.api.loads import check_loads, find_envelope, forecast_loads, judge_towing
+from axlewright.api.loads import (
+    calibrate_loads,
+    check_loads,
+    find_envelope,
+    find_headroom,
+    forecast_loads,
+    judge_towing,
+)
 from axlewright.api.operations import operations_of
 from axlewright.api.query import refuse_invalid_query
 from axlewright.api.sessions import reconcile_session
+from axlewright.api.solving import SOLVERS, Solvers
 from axlewright.api.tires import get_tire_table, list_tire_tables, read_tire
 from axlewright.api.upkeep import list_upkeep_due, write_upkeep_calendar
 from axlewright.api.walk_round import judge_walk_round
@@ -38,8 +46,11 @@ ROUTE_HANDLERS: tuple[HTTPRouteHandler, ...] = (
     check_loads,
     forecast_loads,
     find_envelope,
+    find_headroom,
     judge_towing,
+    calibrate_loads,
     assess_balance,
+    plan_shift,
     recommend_inflation,
     translate_pressure,
     plan_itinerary,
@@ -75,6 +86,7 @@ def assembled(settings: Settings, route_handlers: Sequence[HTTPRouteHandler]) ->
         request_max_body_size=settings.body_limit_bytes,
         state=State({BODY_TIME_LIMIT: settings.body_time_limit_s}),
     )
+    app.state[SOLVERS] = Solvers(settings.solvers_at_once, settings.solver_limit_s)
     app.state[OPENAPI] = openapi_document(operations_of(app))
     app.asgi_handler = Edge(app.asgi_handler, CrossOrigin(settings.cors_origins), settings.body_time_limit_s)
     return app

@@ -29,6 +29,12 @@ class Settings:
     log_level: str = "info"
     """The least severe line that is logged, `AXLEWRIGHT_LOG_LEVEL`; request lines are `info`."""
 
+    solver_limit_s: float = 10.0
+    """The longest that one search may take whatever its request asks for, `AXLEWRIGHT_SOLVER_LIMIT_S`."""
+
+    solvers_at_once: int = 2
+    """How many searches run at once, `AXLEWRIGHT_SOLVERS_AT_ONCE`; one more is answered 503."""
+
     @classmethod
     def from_environment(cls, environ: Mapping[str, str]) -> Self:
         """Return the settings that the variables ask for; a wrong or unknown one is refused by its name."""
@@ -38,6 +44,8 @@ class Settings:
             "body_time_limit_s": _seconds,
             "cors_origins": _origins,
             "log_level": _log_level,
+            "solver_limit_s": _seconds,
+            "solvers_at_once": _solver_count,
         }
         known = {PREFIX + field.upper(): field for field in readers}
         if unknown := sorted(given.keys() - known.keys()):
@@ -54,6 +62,12 @@ class Settings:
 def _whole_number(text: str) -> int:
     if not (text.isascii() and text.isdigit() and 0 < int(text) <= 2**31):
         raise ValueError("it must be a whole number of bytes from 1 to 2147483648")
+    return int(text)
+
+
+def _solver_count(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) <= 2 and 0 < int(text) <= 64):
+        raise ValueError("it must be a whole number from 1 to 64")
     return int(text)
 
 

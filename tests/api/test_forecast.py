@@ -119,10 +119,37 @@ def test_more_load_asks_for_more_pressure_and_is_judged() -> None:
     assert over["summary"]["standing"] == "over"
 
 
-def test_a_load_that_would_lift_an_axle_is_critical() -> None:
+def test_where_an_axle_would_lift_no_load_is_told_and_no_limit_kept() -> None:
     answer = answered(van(cargo=[{"mass": 4000, "goes_to": {"aft": 400, "right": 0}}]))
     lifted = {each["subject"] for each in answer["findings"] if each["code"] == "would_lift"}
     assert lifted == {"front.left", "front.right"}
+    assert {each["load"] for each in (*answer["wheel_ends"], *answer["axles"], answer["rig"])} == {None}
+    assert {limit["standing"] for limit in answer["limits"]} == {"unknown"}
+    assert all("lift" in limit["unknown_because"] for limit in answer["limits"])
+    assert {each["cold_pressure"] for each in answer["inflation"]} == {None}
+
+
+def test_a_wheel_that_is_nearly_nothing_may_lift() -> None:
+    # By hand: 3,780 lb at 300 in take as much off the front axle, which has 3,840 lb; a doubt of 5 % is 189 lb.
+    answer = answered(van(cargo=[{"mass": 3780, "goes_to": {"aft": 300, "right": 0}}]))
+    lifting = {each["subject"] for each in answer["findings"] if each["code"] == "may_lift"}
+    assert lifting == {"front.left", "front.right"}
+    assert "would_lift" not in {each["code"] for each in answer["findings"]}
+
+
+def test_a_place_that_would_hold_too_much_or_lose_what_it_had_not_is_told() -> None:
+    document = van(cargo=[{"mass": 90, "goes_to": "galley"}, {"mass": 30, "comes_from": "rack"}])
+    document["rig"]["vehicles"][0]["places"][0]["capacity"] = 100
+    assert {"place_over_capacity", "more_leaves_than_declared"}.isdisjoint(
+        each["code"] for each in answered(document)["findings"]
+    )
+    weigh_again(document)
+    document["session"]["carried"] = {
+        "cargo": [{"mass": 20, "place": "galley"}, {"mass": 10, "place": "rack"}],
+    }
+    found = {each["code"]: each["message"] for each in answered(document)["findings"]}
+    assert "110 lb" in found["place_over_capacity"]
+    assert "30 lb would leave rack, where the session declares 10 lb" in found["more_leaves_than_declared"]
 
 
 def test_what_the_weigh_does_not_tell_is_not_told_after_it() -> None:
@@ -185,6 +212,10 @@ BAD = {
         ("inconsistent_name", "/changes/tanks/1/name"),
     ),
     "nothing": ({}, ("inconsistent_choice", "/changes")),
+    "beside the vehicle": (
+        {"cargo": [{"mass": 9, "goes_to": {"aft": 75, "right": 120}}]},
+        ("inconsistent_magnitude", "/changes/cargo/0/goes_to/right"),
+    ),
 }
 
 
@@ -206,12 +237,11 @@ def test_a_vehicle_that_cannot_stand_is_refused_at_its_axles() -> None:
     ]
 
 
-def test_a_declared_level_is_where_a_change_starts() -> None:
-    document = van(tanks=[{"name": "fresh", "level": 0, "standard_uncertainty": 0}])
+def weigh_again(document: dict[str, Any]) -> None:
+    """Put the document's loads into a session on pads."""
     loads = document.pop("loads")
     document["session"] = {
         "scale": {"division": 20, "accuracy_class": "III L"},
-        "carried": {"tanks": [{"name": "fresh", "level": 0.5}]},
         "passes": [
             {
                 "name": "pads",
@@ -222,8 +252,20 @@ def test_a_declared_level_is_where_a_change_starts() -> None:
             }
         ],
     }
+
+
+def test_a_declared_level_is_where_a_change_starts_and_is_not_told_otherwise() -> None:
+    document = van(tanks=[{"name": "fresh", "level": 0, "standard_uncertainty": 0}])
+    weigh_again(document)
+    document["session"]["carried"] = {"tanks": [{"name": "fresh", "level": 0.5}]}
     answer = answered(document)
     assert answer["changes"][0]["mass"] == pytest.approx(-125.05, abs=0.2)
+    document["changes"]["tanks"][0]["weighed_level"] = 0.25
+    errors = forecast(document).json["errors"]
+    assert [(error["code"], error["pointer"]) for error in errors] == [
+        ("inconsistent_levels", "/changes/tanks/0/weighed_level")
+    ]
+    assert errors[0]["allowed"].startswith("0.5 ")
 
 
 def test_a_slip_in_the_tickets_is_told_of_what_is_predicted_from_them() -> None:

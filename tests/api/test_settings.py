@@ -19,8 +19,10 @@ def test_every_variable_reaches_its_field() -> None:
             "AXLEWRIGHT_BODY_TIME_LIMIT_S": "1.5",
             "AXLEWRIGHT_CORS_ORIGINS": "https://a.example.org, http://localhost:3000",
             "AXLEWRIGHT_LOG_LEVEL": "WARNING",
+            "AXLEWRIGHT_SOLVER_LIMIT_S": "4",
+            "AXLEWRIGHT_SOLVERS_AT_ONCE": "8",
         }
-    ) == Settings(2048, 1.5, ("https://a.example.org", "http://localhost:3000"), "warning")
+    ) == Settings(2048, 1.5, ("https://a.example.org", "http://localhost:3000"), "warning", 4.0, 8)
 
 
 @pytest.mark.parametrize(
@@ -41,6 +43,10 @@ def test_every_variable_reaches_its_field() -> None:
         ("AXLEWRIGHT_CORS_ORIGINS", "https://*.example.org"),
         ("AXLEWRIGHT_CORS_ORIGINS", "null"),
         ("AXLEWRIGHT_LOG_LEVEL", "loud"),
+        ("AXLEWRIGHT_SOLVER_LIMIT_S", "0"),
+        ("AXLEWRIGHT_SOLVERS_AT_ONCE", "0"),
+        ("AXLEWRIGHT_SOLVERS_AT_ONCE", "65"),
+        ("AXLEWRIGHT_SOLVERS_AT_ONCE", "two"),
         ("AXLEWRIGHT_BODY_LIMIT", "2048"),
     ],
 )

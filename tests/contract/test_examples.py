@@ -17,8 +17,13 @@ OPERATIONS = {
     for path, item in DOCUMENT["paths"].items()
     for method, operation in item.items()
 }
-NOT_YET_COMPUTED = {"/rig/couplings", "/session/passes/state", "/session/passes/changes"}
-ALTERNATIVES = {"/loads", "/session/scale/tolerance", "/rig/vehicles/groups", "/target/pressure", "/coupling_loads"}
+WEIGHS = ("", "/before", "/after")
+NOT_YET_COMPUTED = {"/rig/couplings"} | {
+    f"{weigh}/session/passes/{name}" for weigh in WEIGHS for name in ("state", "changes")
+}
+ALTERNATIVES = {"/rig/vehicles/groups", "/target/pressure", "/coupling_loads"} | {
+    f"{weigh}{name}" for weigh in WEIGHS for name in ("/loads", "/session/scale/tolerance")
+}
 """Names that cannot stand beside another of the full example, or that its rig has no use for."""
 
 

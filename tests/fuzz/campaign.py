@@ -19,7 +19,7 @@ from schemathesis.engine import Status, events, from_schema
 from schemathesis.openapi.checks import RejectedPositiveData
 
 from tests.documents import known, weighed
-from tests.rigs import aboard, envelopes, histories, inflation, markings, walk_rounds
+from tests.rigs import aboard, calibrations, envelopes, headrooms, histories, inflation, markings, shifts, walk_rounds
 from tests.rigs.quantities import Json
 from tests.rigs.requests import requests
 
@@ -30,7 +30,10 @@ PART_SHARE = 10
 OWN_QUESTIONS = {
     "forecast_loads": aboard.FORECASTS,
     "find_envelope": envelopes.ENVELOPES,
+    "find_headroom": headrooms.HEADROOMS,
     "judge_towing": aboard.TOWING,
+    "plan_shift": shifts.SHIFTS,
+    "calibrate_loads": calibrations.REQUESTS,
     "read_tire": markings.REQUESTS,
     "judge_walk_round": walk_rounds.REQUESTS,
     "list_upkeep_due": histories.histories(),

@@ -22,6 +22,14 @@ def names(draft: Draft, kind: str) -> list[str]:
     ]
 
 
+def is_declared(draft: Draft, tank: str) -> bool:
+    """Return whether the session of a draft declares the level of a tank by a name that only this one has."""
+    carried = (draft.get("session") or {}).get("carried") or {}
+    own_name = tank.rpartition(".")[2]
+    owners = [name for name in names(draft, "tanks") if name.rpartition(".")[2] == own_name]
+    return len(owners) == 1 and any(each["name"] == own_name for each in carried.get("tanks") or [])
+
+
 @st.composite
 def spots(draw: st.DrawFn, draft: Draft) -> Any:
     """Draw a place of the rig, or a point of one of its vehicles."""
@@ -56,7 +64,7 @@ def changes(draw: st.DrawFn, draft: Draft) -> Draft:
             {
                 "name": name,
                 "level": draw(between(0, 1)),
-                "weighed_level": draw(between(0, 1)),
+                "weighed_level": None if is_declared(draft, name) else draw(between(0, 1)),
                 "standard_uncertainty": draw(st.sampled_from([None, 0, 0.1])),
             }
             for name in tanks

@@ -4,7 +4,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from tests.rigs.aboard import Draft, names, questions, spots
+from tests.rigs.aboard import Draft, is_declared, names, questions, spots
 from tests.rigs.quantities import Quantity, between, mass
 
 LEAST_BEGUN = 0.5
@@ -23,15 +23,15 @@ def _may_be_aboard(draw: st.DrawFn, draft: Draft) -> Draft:
 
 
 @st.composite
-def _tank(draw: st.DrawFn, name: str) -> Draft:
+def _tank(draw: st.DrawFn, name: str, is_declared: bool) -> Draft:
     least, begun = draw(between(0, LEAST_BEGUN)), draw(between(LEAST_BEGUN, 1))
     return {
         "name": name,
         "least": least if draw(st.booleans()) else None,
         "most": draw(between(begun, 1)) if draw(st.booleans()) else None,
-        "weighed_level": draw(between(LEAST_BEGUN, 1)),
+        "weighed_level": None if is_declared else draw(between(LEAST_BEGUN, 1)),
         "standard_uncertainty": draw(st.sampled_from([None, 0, 0.1])),
-        "start_level": begun if draw(st.booleans()) else None,
+        "start_level": begun if is_declared or draw(st.booleans()) else None,
     }
 
 
@@ -45,7 +45,7 @@ def trips(draw: st.DrawFn, draft: Draft) -> Draft:
         "varies": {
             "people": draw(st.lists(_may_be_aboard(draft), max_size=2)) or None,
             "cargo": draw(st.lists(_may_be_aboard(draft), min_size=1, max_size=3)),
-            "tanks": [draw(_tank(name)) for name in tanks] or None,
+            "tanks": [draw(_tank(name, is_declared(draft, name))) for name in tanks] or None,
             "fluid_temperature": Quantity("temperature", draw(between(276, 310))) if draw(st.booleans()) else None,
         },
         "links": [{"tanks": waters}] if linked else None,

@@ -40,6 +40,12 @@ class InvalidQuery(HTTPException):
         self.faults = faults
 
 
+class Busy(HTTPException):
+    """As many searches run already as may at once."""
+
+    status_code = 503
+
+
 class NoSuchResource(HTTPException):
     """The path is an operation's, but nothing has this id."""
 
@@ -57,6 +63,8 @@ def _answer(document: Problem, headers: dict[str, str] | None = None) -> Respons
 
 def _http(request: AnyRequest, exception: HTTPException) -> Response[bytes]:
     status = exception.status_code
+    if isinstance(exception, Busy):
+        return _answer(problem("busy", exception.detail), exception.headers)
     if status >= 500:
         return _defect(request, exception)
     if isinstance(exception, InvalidQuery):

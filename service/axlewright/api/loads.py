@@ -3,10 +3,14 @@
 from litestar import post
 from litestar.params import JSONBody
 
+from axlewright.contract.calibrate import CalibrateLoadsAnswer, calibrate_loads_answer
+from axlewright.contract.calibrate_request import CalibrateLoadsRequest
 from axlewright.contract.envelope import FindEnvelopeAnswer, find_envelope_answer
 from axlewright.contract.envelope_request import FindEnvelopeRequest
 from axlewright.contract.forecast import ForecastLoadsAnswer, forecast_loads_answer
 from axlewright.contract.forecast_request import ForecastLoadsRequest
+from axlewright.contract.headroom import FindHeadroomAnswer, find_headroom_answer
+from axlewright.contract.headroom_request import FindHeadroomRequest
 from axlewright.contract.request import LoadedRigRequest
 from axlewright.contract.rooms import CheckLoadsAnswer, check_loads_answer
 from axlewright.contract.towing import JudgeTowingAnswer, judge_towing_answer
@@ -62,6 +66,39 @@ def find_envelope(data: JSONBody[FindEnvelopeRequest]) -> FindEnvelopeAnswer:
     more than at the start. Stores nothing.
     """
     return find_envelope_answer(data)
+
+
+@post(
+    "/v1/loads/headroom",
+    operation_id="find_headroom",
+    tags=["loads"],
+    summary="Find how much more may go where, and what has to come off where something is over",
+    status_code=200,
+    sync_to_thread=True,
+)
+def find_headroom(data: JSONBody[FindHeadroomRequest]) -> FindHeadroomAnswer:
+    """The most that may be added at each place before the first limit, most or least, and which limit that is.
+
+    Where a limit is broken already, the least mass that has to come off, and of what, so that all are kept; a tongue or
+    steering axle is not made too light by it. What cannot be judged is said, never counted as kept. Stores nothing.
+    """
+    return find_headroom_answer(data)
+
+
+@post(
+    "/v1/loads/calibrate",
+    operation_id="calibrate_loads",
+    tags=["loads"],
+    summary="Fit how a vehicle's axles share the roll moment to two weighs with a known shift between them",
+    status_code=200,
+    sync_to_thread=False,
+)
+def calibrate_loads(data: JSONBody[CalibrateLoadsRequest]) -> CalibrateLoadsAnswer:
+    """Each axle's share of the roll moment, and a trailer's stiffnesses, with doubt, for the rig to state from then on.
+
+    What the weighs do not show, or contradict, is not told, and why is. Stores nothing.
+    """
+    return calibrate_loads_answer(data)
 
 
 @post(

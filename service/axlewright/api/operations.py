@@ -10,6 +10,7 @@ from litestar.params import PathParameter, QueryParameter
 from litestar.routes import HTTPRoute
 from litestar.utils.sync import AsyncCallable
 
+from axlewright.api.solving import SOLVES
 from axlewright.contract.openapi import JSON, Operation, Parameter
 
 
@@ -40,6 +41,7 @@ def _operation(route: HTTPRoute, handler: HTTPRouteHandler, method: str) -> Oper
         answer=_answer(handler.parsed_return_field.raw),
         answer_media_type=_media_type(handler.media_type),
         body=None if body is None else body.annotation,
+        may_be_busy=bool(handler.opt.get(SOLVES)),
         parameters=tuple(_parameters(handler)),
     )
 

@@ -17,6 +17,8 @@ from axlewright.core.loads.fluids import level_doubt
 from axlewright.core.loads.statics import Assumption, Statics
 from axlewright.core.rig import TRAILERS, Place, Rig, Stated, Tank
 
+SHORTEST_SPAN_M: Final = 0.5
+"""Supports closer together are no vehicle's, but a slip."""
 USUAL_FLUID_K: Final = 288.706
 """60 degF, to which the trade tells densities."""
 
@@ -60,27 +62,36 @@ def statics_faults(rig: RigInput) -> Iterator[Fault]:
     for place, vehicle in enumerate(rig.vehicles):
         pointer = f"/rig/vehicles/{place}/axles"
         if vehicle.kind in TRAILERS:
-            if vehicle.axles[0].aft <= 0:
+            if vehicle.axles[0].aft < SHORTEST_SPAN_M:
                 yield Fault(
                     "inconsistent_order",
                     f"{pointer}/0/aft",
-                    "A trailer's places are measured from its coupling point, and its axles lie behind that.",
+                    "A trailer's places are measured from its coupling point, and its axles lie well behind that.",
                     None,
-                    "more than 0",
+                    "at least half a metre",
                 )
-        elif _support_count(vehicle) < 2:
+        elif (span_m := _supporting_span_m(vehicle)) is None or span_m < SHORTEST_SPAN_M:
             yield Fault(
                 "inconsistent_statics",
                 pointer,
-                "A motor vehicle stands on two axles at least, or groups of axles that share load; this one does not.",
+                "A motor vehicle stands on two axles, or groups of them, well apart; this one does not.",
                 None,
-                "two axles that are not all of one group",
+                "two axles, not all of one group, at least half a metre apart",
             )
 
 
-def _support_count(vehicle: VehicleInput) -> int:
-    shared = [group for group in vehicle.groups if group.suspension != "independent"]
-    return len(vehicle.axles) - sum(len(group.axles) - 1 for group in shared)
+def _supporting_span_m(vehicle: VehicleInput) -> float | None:
+    """Return how far apart a vehicle's first and last support are [m]; None where all its axles share load."""
+    shared = [group.axles for group in vehicle.groups if group.suspension != "independent"]
+
+    def of_support(name: str) -> set[str]:
+        return {name}.union(*(axles for axles in shared if name in axles))
+
+    first, last = (of_support(vehicle.axles[place].name) for place in (0, -1))
+    if not first.isdisjoint(last):
+        return None
+    foremost = min(axle.aft for axle in vehicle.axles if axle.name in last)
+    return foremost - max(axle.aft for axle in vehicle.axles if axle.name in first)
 
 
 def spot_faults(spot: str | PointInput, rig: RigInput, pointer: str) -> Iterator[Fault]:
@@ -125,17 +136,32 @@ def changes_faults(changes: ChangesInput, rig: RigInput, session: SessionInput |
     for place, tank in enumerate(changes.tanks):
         pointer = f"/changes/tanks/{place}"
         yield from one_of_name(tank.name, names_of(rig, "tanks"), f"{pointer}/name", "tank")
-        if tank.weighed_level is None and full_name(tank.name, rig, "tanks") not in declared:
-            yield Fault(
-                "inconsistent_reference",
-                f"{pointer}/weighed_level",
-                "How full this tank was at the weigh is not known: `session.carried.tanks` does not say it.",
-                None,
-                "its level at the weigh, 0 to 1",
-            )
+        yield from weighed_level_faults(
+            tank.weighed_level, declared.get(full_name(tank.name, rig, "tanks") or ""), pointer
+        )
     if not (changes.people or changes.cargo or changes.tanks):
         yield Fault(
             "inconsistent_choice", "/changes", "Nothing changes here.", None, "an entry in people, cargo or tanks"
+        )
+
+
+def weighed_level_faults(given: float | None, declared: float | None, pointer: str) -> Iterator[Fault]:
+    """Yield a fault where nobody says how full a tank was at the weigh, or two say it otherwise."""
+    if given is None and declared is None:
+        yield Fault(
+            "inconsistent_reference",
+            f"{pointer}/weighed_level",
+            "How full this tank was at the weigh is not known: `session.carried.tanks` does not say it.",
+            None,
+            "its level at the weigh, 0 to 1",
+        )
+    if given is not None and declared is not None and given != declared:
+        yield Fault(
+            "inconsistent_levels",
+            f"{pointer}/weighed_level",
+            "The session declares another level of this tank at the weigh.",
+            None,
+            f"{declared:g} as `session.carried.tanks` has it, or leave it out",
         )
 
 
@@ -154,6 +180,17 @@ def weighed_levels(session: SessionInput | None, rig: RigInput) -> dict[str, flo
     """Return the levels that a session declares, by the full name of each tank; what could mean two is left out."""
     declared = session.carried.tanks if session and session.carried else []
     return {name: tank.level for tank in declared if (name := full_name(tank.name, rig, "tanks")) is not None}
+
+
+def declared_masses(session: SessionInput | None, rig: RigInput) -> dict[str, float] | None:
+    """Return what a session declares at each place by its full name; None where it declares nothing."""
+    if session is None or session.carried is None:
+        return None
+    found: dict[str, float] = {}
+    for each in (*session.carried.people, *session.carried.cargo):
+        if (name := full_name(each.place, rig, "places")) is not None:
+            found[name] = found.get(name, 0.0) + each.mass
+    return found
 
 
 def full_name(name: str, rig: RigInput, what: Literal["tanks", "places"]) -> str | None:

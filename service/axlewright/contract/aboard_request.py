@@ -5,15 +5,25 @@ from typing import Annotated
 from msgspec import Meta
 
 from axlewright.contract.closed import Input
-from axlewright.contract.quantities import FluidTemperature, Length, Mass, MassOrNone, Name, PlaceName, Share, Text
+from axlewright.contract.quantities import (
+    Across,
+    FluidTemperature,
+    Length,
+    Mass,
+    MassOrNone,
+    Name,
+    PlaceName,
+    Share,
+    Text,
+)
 
 
 class PointInput(Input, frozen=True, kw_only=True):
-    """A point of a vehicle that has no name."""
+    """A point of a vehicle that has no name; an inch of doubt along and across is reckoned with."""
 
     vehicle: Annotated[Name | None, Meta(description="Which vehicle; not needed where the rig has one.")] = None
     aft: Annotated[Length, Meta(description="Behind the vehicle's first axle, of a trailer behind its coupling point.")]
-    right: Annotated[Length, Meta(description="To the right of the centre line; negative to the left.")]
+    right: Annotated[Across, Meta(description="To the right of the centre line; negative to the left.")]
 
 
 SpotField = PlaceName | PointInput

@@ -42,6 +42,7 @@ CROSS_FIELD_CODES: tuple[Code, ...] = (
     Code("inconsistent_reference", "A name refers to nothing in the request."),
     Code("inconsistent_repeat", "A wheel stands on two platforms at one time."),
     Code("inconsistent_share", "Shares of one whole do not add up to it."),
+    Code("inconsistent_size", "A question has more choices than are searched."),
     Code("inconsistent_statics", "A vehicle stands on too few axles for its loads to be told."),
     Code(
         "inconsistent_table",

@@ -2,7 +2,14 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from axlewright.contract.aboard import full_name, one_of_name, spot_faults, statics_faults, weighed_levels
+from axlewright.contract.aboard import (
+    full_name,
+    one_of_name,
+    spot_faults,
+    statics_faults,
+    weighed_level_faults,
+    weighed_levels,
+)
 from axlewright.contract.envelope_request import FindEnvelopeRequest, VaryingTankInput
 from axlewright.contract.faults import Fault, given_text
 from axlewright.contract.rig import names_of, repeated
@@ -36,14 +43,7 @@ def _tank_faults(request: FindEnvelopeRequest) -> Iterator[Fault]:
     for place, (tank, name) in enumerate(zip(tanks, names, strict=True)):
         pointer = f"/varies/tanks/{place}"
         yield from one_of_name(tank.name, names_of(request.rig, "tanks"), f"{pointer}/name", "tank")
-        if tank.weighed_level is None and name not in declared:
-            yield Fault(
-                "inconsistent_reference",
-                f"{pointer}/weighed_level",
-                "How full this tank was at the weigh is not known: `session.carried.tanks` does not say it.",
-                None,
-                "its level at the weigh, 0 to 1",
-            )
+        yield from weighed_level_faults(tank.weighed_level, declared.get(name), pointer)
         yield from _level_faults(tank, pointer)
 
 

@@ -14,10 +14,14 @@ import msgspec
 
 from axlewright import __version__
 from axlewright.contract.assessment import assess_answer
+from axlewright.contract.calibrate import calibrate_loads_answer
+from axlewright.contract.calibrate_request import CalibrateLoadsRequest
 from axlewright.contract.envelope import find_envelope_answer
 from axlewright.contract.envelope_request import FindEnvelopeRequest
 from axlewright.contract.forecast import forecast_loads_answer
 from axlewright.contract.forecast_request import ForecastLoadsRequest
+from axlewright.contract.headroom import find_headroom_answer
+from axlewright.contract.headroom_request import FindHeadroomRequest
 from axlewright.contract.itinerary import plan_itinerary_answer
 from axlewright.contract.itinerary_request import PlanItineraryRequest
 from axlewright.contract.leaks import find_leaks_answer
@@ -35,6 +39,8 @@ from axlewright.contract.rooms import (
     recommend_inflation_answer,
     reconcile_session_answer,
 )
+from axlewright.contract.shift import plan_shift_answer
+from axlewright.contract.shift_request import PlanShiftRequest
 from axlewright.contract.tire_reading import ReadTireRequest, read_tire_answer
 from axlewright.contract.tire_tables import get_tire_table_answer, list_tire_tables_answer
 from axlewright.contract.towing import judge_towing_answer
@@ -113,6 +119,16 @@ ENVELOPES = {
     "minimal": "The least that can be sent: a trailer whose axle was weighed, and one thing that may be put on it.",
     "full": "Every name with a value: a motorhome with its tanks at any level, and one person more or less.",
 }
+CALIBRATIONS = {
+    "minimal": "The least that can be sent: a trailer's axle weighed twice, from which nothing can be told.",
+    "full": "Every name with a value: a motorhome weighed before and after barrels were rolled to the other side.",
+    "van": "A van, its wheel ends known before and after sandbags: what each axle takes of the roll moment.",
+}
+HEADROOMS = {
+    "minimal": "The least that can be sent: a point of a trailer whose axle was weighed. What cannot be known is said.",
+    "full": "Every name with a value: what may still go into a motorhome's bay; nothing has to come off.",
+    "overloaded": "A travel trailer over its ratings: nothing more may go aboard, and what has to come off.",
+}
 TOWED = {
     "minimal": "The least that can be sent: a car on a tow bar, of which one wheel end each was weighed.",
     "full": "A pickup and its travel trailer: loads by itself, hitched, and hitched with levelling bars.",
@@ -122,14 +138,22 @@ FORECASTS = {
     "full": "Every name with a value: a motorhome filled up, its cargo moved, two people more aboard.",
 }
 
+SHIFTS = {
+    "minimal": "The least that can be sent: a trailer whose axle was weighed, and one thing that has nowhere to go.",
+    "full": "Every name with a value: a motorhome whose rear axle is heavy on the left, and what may be moved.",
+}
+
 COMPUTATIONS = {
     "assess": Computation(AssessRequest, assess_answer, {**RIGS, **KNOWN, **VAN}),
     "reconcile_session": Computation(ReconcileSessionRequest, reconcile_session_answer, RIGS),
     "check_loads": Computation(LoadedRigRequest, check_loads_answer, {**RIGS, **KNOWN}),
     "forecast_loads": Computation(ForecastLoadsRequest, forecast_loads_answer, FORECASTS),
     "find_envelope": Computation(FindEnvelopeRequest, find_envelope_answer, ENVELOPES),
+    "find_headroom": Computation(FindHeadroomRequest, find_headroom_answer, HEADROOMS),
+    "calibrate_loads": Computation(CalibrateLoadsRequest, calibrate_loads_answer, CALIBRATIONS),
     "judge_towing": Computation(JudgeTowingRequest, judge_towing_answer, TOWED),
     "assess_balance": Computation(LoadedRigRequest, assess_balance_answer, {**RIGS, **KNOWN}),
+    "plan_shift": Computation(PlanShiftRequest, plan_shift_answer, SHIFTS),
     "recommend_inflation": Computation(AssessRequest, recommend_inflation_answer, {**RIGS, **KNOWN}),
     "translate_pressure": Computation(
         TranslatePressureRequest,
@@ -147,7 +171,9 @@ COMPUTATIONS = {
 """The operations that compute on what they are sent, by id."""
 
 _FILES = {
+    ("find_headroom", "overloaded"): "headroom_overloaded",
     **{("judge_towing", name): f"towing_{name}" for name in TOWED},
+    **{("calibrate_loads", name): f"calibrate_{name}" for name in CALIBRATIONS},
     **{("read_tire", name): f"read_tire_{name}" for name in MARKINGS},
     **{("judge_walk_round", name): f"walk_round_{name}" for name in WALKS},
     **{("translate_pressure", name): f"translate_{name}" for name in READINGS},
@@ -162,6 +188,8 @@ _FILES = {
 _ADDED = {
     "forecast_loads": "forecast",
     "find_envelope": "envelope",
+    "find_headroom": "headroom",
+    "plan_shift": "shift",
 }
 """Operations that ask more of the rigs of other examples, and the documents that hold what they add."""
 

@@ -8,10 +8,11 @@ from msgspec import Meta, Struct
 from axlewright.contract.finding_words import FINDINGS, Room
 from axlewright.contract.output import NameOut, ProseOut, WordsOut
 from axlewright.contract.units import Units, spoken, unit_of
-from axlewright.contract.words import DAMAGE_WORDS, LEGAL_HEIGHT_WORDS, LIMIT_WORDS, STEM_WORDS, UNKNOWN
+from axlewright.contract.words import DAMAGE_WORDS, LEGAL_HEIGHT_WORDS, LIMIT_WORDS, REMEDY_WORDS, STEM_WORDS, UNKNOWN
 from axlewright.core.estimates import UnknownBecause
 from axlewright.core.findings import Fact, Finding, Quantity, Severity
 from axlewright.core.loads.limits import LimitKind
+from axlewright.core.loads.remarks import Remedy
 from axlewright.core.upkeep.walk_round import Damage, LegalHeight, Stem
 
 
@@ -60,6 +61,7 @@ def fact_in_words(fact: Fact, units: Units) -> str:
 
 _WORDS: dict[type, Mapping[Any, str]] = {
     LimitKind: LIMIT_WORDS,
+    Remedy: REMEDY_WORDS,
     UnknownBecause: UNKNOWN,
     Damage: DAMAGE_WORDS,
     Stem: STEM_WORDS,

@@ -12,6 +12,7 @@ from axlewright.contract.aboard import (
     changes_faults,
     core_levels,
     core_moves,
+    declared_masses,
     weighed_levels,
 )
 from axlewright.contract.balance import BalanceAnswer, balance_answers
@@ -31,9 +32,10 @@ from axlewright.contract.output import MassOut, NameOut
 from axlewright.contract.rooms import CheckLoadsAnswer
 from axlewright.contract.units import in_units
 from axlewright.contract.words import COLD, DEFERENCE, NOT_JUDGED, PREDICTED
+from axlewright.core.assessment import worst_first
 from axlewright.core.estimates import LoadEstimates
 from axlewright.core.loads.changes import LoadChange
-from axlewright.core.loads.forecast import forecast, whole_change
+from axlewright.core.loads.forecast import forecast, place_findings, whole_change
 from axlewright.core.loads.statics import rig_statics
 from axlewright.core.rig import Rig
 
@@ -67,7 +69,8 @@ def forecast_loads_answer(request: ForecastLoadsRequest) -> ForecastLoadsAnswer:
     levels = core_levels(request.changes, rig, weighed_levels(request.session, request.rig))
     change = whole_change(moves, levels, statics, len(estimates.columns.names))
     expected = forecast(weighed.assessment, change)
-    findings = weighed.predicted(expected)
+    aboard = declared_masses(request.session, request.rig)
+    findings = worst_first([*weighed.predicted(expected), *place_findings(rig, moves, aboard)])
     answer = ForecastLoadsAnswer(
         units=weighed.units,
         policy=weighed.policy,

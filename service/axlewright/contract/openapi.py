@@ -41,6 +41,7 @@ _WITH_BODY = (
 )
 _REF = "#/components/schemas/{name}"
 _LINK_HEADER = {"Link": {"$ref": "#/components/headers/Link"}}
+_RETRY_AFTER_HEADER = {"Retry-After": {"$ref": "#/components/headers/RetryAfter"}}
 _REQUEST_ID_HEADER = {"X-Request-ID": {"$ref": "#/components/headers/RequestId"}}
 
 
@@ -70,6 +71,7 @@ class Operation:
     body: Any = None
     parameters: tuple[Parameter, ...] = ()
     answer_media_type: str = JSON
+    may_be_busy: bool = False
 
 
 def openapi_document(operations: Iterable[Operation]) -> dict[str, Any]:
@@ -99,6 +101,10 @@ def openapi_document(operations: Iterable[Operation]) -> dict[str, Any]:
                 "Link": {
                     "description": 'The next page (RFC 8288, `rel="next"`); absent on the last one.',
                     "schema": {"type": "string", "maxLength": 2000},
+                },
+                "RetryAfter": {
+                    "description": "In how many seconds to ask again.",
+                    "schema": {"type": "integer", "minimum": 1, "maximum": 3600, "x-quantity": "count"},
                 },
                 "RequestId": {
                     "description": "The id of this request, also in the service's log.",
@@ -260,6 +266,7 @@ def _kinds_of(operation: Operation) -> list[ProblemKind]:
     slugs = [*_EVERY_OPERATION]
     slugs += [] if operation.body is None else _WITH_BODY
     slugs += ["not-found"] if any(parameter.where == "path" for parameter in operation.parameters) else []
+    slugs += ["busy"] if operation.may_be_busy else []
     return [KINDS[slug] for slug in slugs]
 
 
@@ -271,7 +278,7 @@ def _problem_responses(operations: Sequence[Operation]) -> dict[str, Any]:
         content = {"schema": {"$ref": _REF.format(name="Problem")}, "examples": _problem_examples(kinds)}
         responses[f"Problem{status}"] = {
             "description": " ".join(f"`{kind.uri}`: {kind.meaning}" for kind in kinds),
-            "headers": _REQUEST_ID_HEADER,
+            "headers": {**_REQUEST_ID_HEADER, **(_RETRY_AFTER_HEADER if status == KINDS["busy"].status else {})},
             "content": {MEDIA_TYPE: content},
         }
     return responses

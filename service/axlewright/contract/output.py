@@ -8,6 +8,7 @@ from msgspec import Meta, Struct
 Code = TypeVar("Code", bound=str)
 
 MassOut = Annotated[float, Meta(ge=-1e7, le=1e7, extra_json_schema={"x-quantity": "mass"})]
+MassUpOut = Annotated[float, Meta(ge=-1e7, le=1e7, extra_json_schema={"x-quantity": "mass", "x-rounded": "up"})]
 PressureOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "pressure"})]
 PressureUpOut = Annotated[float, Meta(ge=-1e5, le=1e5, extra_json_schema={"x-quantity": "pressure", "x-rounded": "up"})]
 PressureRateOut = Annotated[float, Meta(ge=-1e10, le=1e10, extra_json_schema={"x-quantity": "pressure"})]

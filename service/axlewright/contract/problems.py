@@ -126,6 +126,12 @@ KINDS = {
             422,
             "The document is valid and asks for something that this version does not compute.",
         ),
+        ProblemKind(
+            "busy",
+            "The service is busy",
+            503,
+            "As many searches run as may at once; `Retry-After` says in how many seconds one has ended for sure.",
+        ),
         ProblemKind("internal", "The service failed", 500, "A defect of the service; its log holds the cause."),
     )
 }

@@ -48,6 +48,10 @@ Length = Annotated[
     float,
     Meta(ge=-40_000, le=40_000, extra_json_schema={"x-quantity": "length", "x-si-range": [-30, 30]}),
 ]
+Across = Annotated[
+    float,
+    Meta(ge=-2_500, le=2_500, extra_json_schema={"x-quantity": "length", "x-si-range": [-2.5, 2.5]}),
+]
 Track = Annotated[
     float,
     Meta(gt=0, le=4_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0.6, 3.5]}),

@@ -105,7 +105,15 @@ class RollShareInput(Input, frozen=True):
     """An axle's share of the roll moment, as a calibration answers it."""
 
     axle: AxleName
-    share: Annotated[Share, Meta(description="The shares of all axles add up to 1.")]
+    share: Annotated[
+        float,
+        Meta(
+            ge=0.001,
+            le=1,
+            description="The shares of all axles add up to 1.",
+            extra_json_schema={"x-quantity": "share"},
+        ),
+    ]
     standard_uncertainty: Annotated[Share, Meta(description="Of the share; 0 only if it is exact.")] = 0.0
 
 
@@ -116,8 +124,8 @@ class StiffnessInput(Input, frozen=True):
     stiffness: Annotated[
         float,
         Meta(
-            gt=0,
-            le=1e9,
+            ge=1e-3,
+            le=1e6,
             description="In any unit, the same for all axles of the vehicle.",
             extra_json_schema={"x-quantity": "number"},
         ),
@@ -126,7 +134,7 @@ class StiffnessInput(Input, frozen=True):
         float,
         Meta(
             ge=0,
-            le=1e9,
+            le=1e6,
             description="Of the stiffness, in its unit; 0 only if it is exact.",
             extra_json_schema={"x-quantity": "number"},
         ),

@@ -41,7 +41,7 @@ from axlewright.core.rig import TRAILERS
 
 BASIS = (
     "Equilibrium of forces and moments of both vehicles (statics)",
-    "Limits, and the share on the coupling, are judged on the load without levelling bars",
+    "Whole vehicles, the hitch, and the share on the coupling are judged on the load without levelling bars",
     "Your own input: ratings of hitch, vehicle and combination",
 )
 TOWING_CAUTIONS = (
@@ -210,7 +210,8 @@ def _motor_vehicles(rig: RigInput, towed: str) -> list[str]:
 def _state_answer(state: CouplingState, coupled: CoupledRig, solo: Computed) -> CouplingStateAnswer:
     if state in coupled.states:
         assessment = coupled.states[state]
-        findings = solo.findings if state is CouplingState.SOLO else solo.predicted(assessment)
+        by_itself = tuple(finding for finding in solo.findings if finding.code != "declared_not_judged")
+        findings = by_itself if state is CouplingState.SOLO else solo.predicted(assessment)
         return CouplingStateAnswer(
             state=state.value,
             loads=_loads_answer(assessment, findings, solo.units),

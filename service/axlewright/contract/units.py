@@ -144,7 +144,7 @@ def in_si(document: T, units: Units) -> tuple[T, list[Fault]]:
 def in_units(document: T, units: Units) -> T:
     """Return an answer document with every SI quantity in the caller's units, rounded for print.
 
-    A pressure that must not be less is rounded up, everything else to the nearest.
+    What must not be less is rounded up, everything else to the nearest.
 
     Raises
     ------

@@ -5,6 +5,7 @@ from axlewright.core.inflation.capacity import Ground
 from axlewright.core.inflation.pressure import AxlePressure, Floor, NoPressure
 from axlewright.core.inflation.setting import NoSetting
 from axlewright.core.loads.limits import LimitKind
+from axlewright.core.loads.remarks import Remedy
 from axlewright.core.loads.statics import AssumptionKind
 from axlewright.core.tires.plausibility import Slip
 from axlewright.core.upkeep.walk_round import Damage, LegalHeight, Stem
@@ -13,6 +14,7 @@ UNKNOWN: dict[UnknownBecause, str] = {
     UnknownBecause.NOT_WEIGHED: "No reading covers every wheel of it.",
     UnknownBecause.NOT_SEPARATED: "The readings give it only together with other wheels.",
     UnknownBecause.IMPOSSIBLE: "The readings contradict each other: they would leave a wheel lighter than nothing.",
+    UnknownBecause.WOULD_LIFT: "A wheel would lift, and then statics tell no load.",
     UnknownBecause.COUPLING_NOT_WEIGHED: "Part of a trailer rests on its coupling, and that was not weighed.",
     UnknownBecause.NO_CAPACITY: "Nothing supports a capacity at the pressure that the tire holds.",
     UnknownBecause.NO_UNLOADED_WEIGHT: "The unloaded weight of the vehicle was not given: send `unloaded_weight`.",
@@ -44,6 +46,15 @@ LIMIT_WORDS: dict[LimitKind, str] = {
     LimitKind.INTERSTATE_TANDEM: "tandem on the Interstate System",
     LimitKind.INTERSTATE_GROSS: "gross weight on the Interstate System",
     LimitKind.BRIDGE_FORMULA: "bridge formula for a group of axles on the Interstate System",
+}
+
+REMEDY_WORDS: dict[Remedy, str] = {
+    Remedy.TAKE_OFF: "Take load off (moving it helps wheel ends and axles only)",
+    Remedy.MOVE_FORWARD: "Move load forward",
+    Remedy.TRAILER_BACK: "Move load in the trailer back, behind its axles",
+    Remedy.TRAILER_FORWARD: "Move load in the trailer forward, before its axles",
+    Remedy.LIGHTEN_COUPLING: "Make the coupling lighter, or tow with a hitch, or bars, that are rated for it",
+    Remedy.TOW_LESS: "Take load off, or tow less",
 }
 
 NO_PRESSURE: dict[NoPressure, str] = {
@@ -87,6 +98,8 @@ BASES: dict[str, str] = {
     "steering_share": f"{COMMON_PRACTICE}: the first axle of a motor vehicle keeps this share",
     "speed_symbol": "Speed symbol of the service description (UN Regulations No. 30 and No. 54)",
     "special_trailer_speed": "Special-trailer tires without a speed symbol: 65 mph (Tire and Rim Association, quoted)",
+    "ground_contact": "A wheel end stays on the ground while its load, less k u, is 0 or more: no wheel pulls",
+    "place_capacity": f"{CALLER}: the most that may go to the place, less what was declared to be there",
     "interstate_axle": f"{INTERSTATE}: 20,000 lb on a single axle; axles within 40 in are one",
     "interstate_tandem": f"{INTERSTATE}: 34,000 lb on a tandem, axles more than 40 in and within 96 in",
     "interstate_gross": f"{INTERSTATE}: 80,000 lb gross",

@@ -23,6 +23,7 @@ class UnknownBecause(StrEnum):
     NOT_WEIGHED = "not_weighed"
     NOT_SEPARATED = "not_separated"
     IMPOSSIBLE = "impossible"
+    WOULD_LIFT = "would_lift"
     COUPLING_NOT_WEIGHED = "coupling_not_weighed"
     NO_CAPACITY = "no_capacity"
     NO_SPEED_SYMBOL = "no_speed_symbol"
@@ -142,11 +143,13 @@ class Part(Struct, frozen=True, gc=False):
     """Columns that the readings tie together, solved on their own.
 
     ``alternatives`` are the joint solutions without one of its readings each, kept where the cross-check failed.
+    ``lifts`` tells of a predicted state in which a wheel would lift: there statics tell no load.
     """
 
     columns: tuple[int, ...]
     failed: bool = False
     impossible: bool = False
+    lifts: bool = False
     alternatives: tuple[Solution, ...] = ()
 
 
@@ -201,11 +204,13 @@ class LoadEstimates(Struct, frozen=True):
             return UnknownBecause.NOT_SEPARATED
         value = self.joint.value(terms)
         u = sqrt(max(self.joint.variance(terms), 0.0))
-        doubtful = [part for part in self.parts if part.failed or part.impossible]
+        doubtful = [part for part in self.parts if part.failed or part.impossible or part.lifts]
         if doubtful:
             touched = [part for part in doubtful if not used.isdisjoint(part.columns)]
             if any(part.impossible for part in touched):
                 return UnknownBecause.IMPOSSIBLE
+            if any(part.lifts for part in touched):
+                return UnknownBecause.WOULD_LIFT
             if touched:
                 return _provisional(value, u, terms, touched)
         return Estimate(value, None, stated_u=u) if _sees(self.unstated, terms) else Estimate(value, u)

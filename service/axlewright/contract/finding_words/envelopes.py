@@ -10,7 +10,7 @@ FINDINGS: dict[str, Words] = {
     "limit_over_on_trip": Words(
         "A state of the trip surely exceeds a most.",
         "With {state}, {subject} carries {value}, {difference} over the limit of {limit} ({kind}).",
-        "Do not drive in that state. Leave something behind, or keep a tank lower, and ask again.",
+        "Do not drive in that state. {remedy}, or keep out of the state, and ask again.",
         LIMIT,
         (Severity.CRITICAL,),
         ("loads",),
@@ -18,7 +18,7 @@ FINDINGS: dict[str, Words] = {
     "limit_short_on_trip": Words(
         "A state of the trip surely does not reach a least.",
         "With {state}, {subject} has {value}, {difference} short of the least of {limit} ({kind}).",
-        "Do not drive in that state. Move load forward, and ask again.",
+        "Do not drive in that state. {remedy}, or keep out of the state, and ask again.",
         LIMIT,
         (Severity.CRITICAL,),
         ("loads",),

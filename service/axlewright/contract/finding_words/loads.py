@@ -7,7 +7,7 @@ FINDINGS: dict[str, Words] = {
     "limit_over": Words(
         "A most is surely exceeded.",
         "{subject} carries {value}, {difference} over the limit of {limit} ({kind}).",
-        "Do not drive like this. Take load off (moving it helps wheel ends and axles only), and weigh again.",
+        "Do not drive like this. {remedy}, and weigh again.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.CRITICAL,),
         ("loads",),
@@ -15,7 +15,7 @@ FINDINGS: dict[str, Words] = {
     "limit_short": Words(
         "A least is surely not reached.",
         "{subject} has {value}, {difference} short of the least of {limit} ({kind}).",
-        "Do not drive like this. Move load forward, and weigh again.",
+        "Do not drive like this. {remedy}, and weigh again.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.CRITICAL,),
         ("loads",),
@@ -23,7 +23,7 @@ FINDINGS: dict[str, Words] = {
     "limit_probably_over": Words(
         "A most lies within the doubt and is probably exceeded.",
         "{subject} is probably over the limit of {limit} ({kind}): it carries {value}, probability {probability}.",
-        "Treat it as over: take load off (moving it helps wheel ends and axles only), and weigh again.",
+        "Treat it as over. {remedy}, and weigh again.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.CRITICAL,),
         ("loads",),
@@ -31,16 +31,16 @@ FINDINGS: dict[str, Words] = {
     "limit_probably_short": Words(
         "A least lies within the doubt and is probably not reached.",
         "{subject} is probably short of the least of {limit} ({kind}): it has {value}, probability {probability}.",
-        "Treat it as short: move load forward, and weigh again.",
+        "Treat it as short. {remedy}, and weigh again.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.CRITICAL,),
         ("loads",),
     ),
     "limit_unsettled": Words(
         "A limit lies within the doubt of the load, or its cross-check failed.",
-        "{subject} has {value} against the limit of {limit} ({kind}): the readings cannot settle it (probability of "
+        "{subject} has {value} against the limit of {limit} ({kind}): its doubt cannot settle it (probability of "
         "breaking it: {probability}).",
-        "Weigh again, more finely, or take load off until it is settled.",
+        "Weigh more finely, tell better what was estimated, or stay farther from the limit.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.WARNING,),
         ("loads",),
@@ -96,10 +96,42 @@ FINDINGS: dict[str, Words] = {
     ),
     "would_lift": Words(
         "A wheel end or coupling would carry less than nothing.",
-        "{subject} would carry {load}: it would lift, and what is told of the other loads does not hold either.",
-        "Do not load it like this.",
+        "{subject} would carry {load}: it would lift, and what the other wheels then carry is not known.",
+        "Neither load nor unload it like this.",
         "Equilibrium of forces and moments",
         (Severity.CRITICAL,),
+        ("loads",),
+    ),
+    "may_lift": Words(
+        "A wheel end may lift, within the doubt of its load.",
+        "{subject} would carry {load}, within its doubt of nothing: it may lift.",
+        "Neither load nor unload it like this.",
+        "Equilibrium of forces and moments",
+        (Severity.WARNING,),
+        ("loads",),
+    ),
+    "coupling_would_pull_up": Words(
+        "A trailer's coupling would pull up on what tows it, or may.",
+        "{subject} would carry {load}: the trailer would pull up on its coupling, or may within the doubt.",
+        "Do not tow it like this. Move load in the trailer forward, before its axles.",
+        "Equilibrium of forces and moments",
+        (Severity.CRITICAL, Severity.WARNING),
+        ("loads",),
+    ),
+    "place_over_capacity": Words(
+        "A place would hold more than it may.",
+        "{subject} would hold {load} of what is told, more than the {limit} that may go there.",
+        "Put less there. What is there and was not told comes on top.",
+        "Your own input: the capacity of the place",
+        (Severity.WARNING,),
+        ("loads",),
+    ),
+    "more_leaves_than_declared": Words(
+        "More would leave a place than was declared there at the weigh.",
+        "{leaving} would leave {subject}, where the session declares {declared}.",
+        "Check both: a mass that was not aboard cannot leave, and the loads predicted without it are wrong.",
+        "Your own input: the state of load declared with the session",
+        (Severity.WARNING,),
         ("loads",),
     ),
 }

@@ -76,6 +76,7 @@ def changed_estimates(estimates: LoadEstimates, change: LoadChange, passed_on: M
             tuple(column for column, used in enumerate(sources) if not used.isdisjoint(part.columns)),
             part.failed,
             part.impossible,
+            part.lifts,
             tuple(after(each) for each in part.alternatives),
         )
         for part in estimates.parts

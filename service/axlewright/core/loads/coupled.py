@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from msgspec import Struct, structs
 
-from axlewright.core.assessment import Assessment, assessment_of
+from axlewright.core.assessment import Assessment
 from axlewright.core.estimates import LoadEstimates, UnknownBecause
 from axlewright.core.inflation.fitted import fitted_tires
-from axlewright.core.loads.forecast import predicted_findings
+from axlewright.core.loads.forecast import predicted
 from axlewright.core.loads.limits import LimitCheck, LimitKind, check_limits, interstate_limits, judged, mass_limit
 from axlewright.core.loads.towing import (
     CouplingState,
@@ -27,6 +27,14 @@ WITHOUT_BARS = frozenset({LimitKind.VEHICLE, LimitKind.PAYLOAD, LimitKind.TONGUE
 INTERSTATE = frozenset(
     {LimitKind.INTERSTATE_AXLE, LimitKind.INTERSTATE_TANDEM, LimitKind.INTERSTATE_GROSS, LimitKind.BRIDGE_FORMULA}
 )
+
+OTHER_PARTS = {
+    CouplingKind.BALL: frozenset({"kingpin", "fifth_wheel_hitch"}),
+    CouplingKind.TOWBAR: frozenset({"kingpin", "fifth_wheel_hitch", "coupler"}),
+    CouplingKind.FIFTH_WHEEL: frozenset({"receiver", "ball_mount"}),
+    CouplingKind.DOLLY: frozenset({"kingpin", "fifth_wheel_hitch"}),
+}
+"""Parts of a hitch that a kind of coupling does not use."""
 
 
 class CoupledRig(Struct, frozen=True):
@@ -94,7 +102,7 @@ def _state(
     ]
     added = [*_hitch_limits(pair, without_bars, state), *_combination_limits(solo.rig, pair, coupled, policy)]
     limits = judged([*own, *added], policy)
-    assessment = assessment_of(solo.rig, coupled, solo.choices, predicted_findings(solo, coupled), limits=limits)
+    assessment = predicted(solo, coupled, limits)
     if pair.hitch is None:
         return assessment
     findings = tuple(finding for finding in assessment.findings if finding.code != "interstate_each_vehicle")
@@ -104,6 +112,7 @@ def _state(
 def _hitch_limits(pair: Pair, without_bars: LoadEstimates, state: CouplingState) -> Iterator[LimitCheck]:
     """Yield the tongue or pin weight, and the weight towed, against every part of the hitch."""
     ratings = (HitchRating("hitch"),) if pair.tow.hitch is None else pair.tow.hitch.ratings
+    ratings = tuple(rating for rating in ratings if rating.part not in OTHER_PARTS[pair.kind])
     is_levelled = state is CouplingState.HITCHED_LEVELLED
     basis = "hitch_levelling" if is_levelled else "hitch_carrying"
     for rating in ratings:

@@ -2,13 +2,17 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from msgspec import structs
+
 from axlewright.core.assessment import Assessment, assessment_of
-from axlewright.core.estimates import Estimate, LoadEstimates
+from axlewright.core.estimates import Estimate, LoadEstimates, Part
 from axlewright.core.findings import Finding, Severity, mass
 from axlewright.core.loads.aboard import LevelChange, Move
 from axlewright.core.loads.changes import LoadChange, added, changed_estimates
+from axlewright.core.loads.limits import LimitCheck
 from axlewright.core.loads.statics import Statics
 from axlewright.core.rig import Rig
+from axlewright.core.units import exceeds
 
 
 def whole_change(
@@ -21,18 +25,59 @@ def whole_change(
 
 def forecast(weighed: Assessment, change: LoadChange) -> Assessment:
     """Return the assessment of the state after a change, of the same rig by the same choices."""
-    estimates = changed_estimates(weighed.estimates, change)
-    return assessment_of(weighed.rig, estimates, weighed.choices, predicted_findings(weighed, estimates))
+    return predicted(weighed, changed_estimates(weighed.estimates, change))
 
 
-def predicted_findings(weighed: Assessment, estimates: LoadEstimates) -> tuple[Finding, ...]:
-    """Return what the weigh gives to know by itself, and what would lift in a state predicted from it."""
-    return *weighed.evidence_findings, *_lifted_findings(weighed.rig, estimates)
+def place_findings(rig: Rig, moves: Sequence[Move], aboard_kg: Mapping[str, float] | None) -> Iterator[Finding]:
+    """Yield a finding for every place that would hold more than it may, or lose more than was declared there.
+
+    Parameters
+    ----------
+    aboard_kg
+        What was declared at each place at the weigh [kg]; None where nothing was declared.
+    """
+    declared_kg = aboard_kg or {}
+    for place in (place for vehicle in rig.vehicles for place in vehicle.places):
+        coming_kg = sum(move.mass_kg for move in moves if move.goes_to is not None and move.goes_to.place == place)
+        leaving_kg = sum(
+            move.mass_kg for move in moves if move.comes_from is not None and move.comes_from.place == place
+        )
+        was_kg = declared_kg.get(place.name, 0.0)
+        held_kg = max(was_kg - leaving_kg, 0.0) + coming_kg
+        if coming_kg and place.capacity_kg is not None and exceeds(held_kg, place.capacity_kg):
+            facts = {"load": mass(held_kg), "limit": mass(place.capacity_kg)}
+            yield Finding("place_over_capacity", Severity.WARNING, place.name, facts)
+        if aboard_kg is not None and exceeds(leaving_kg, was_kg):
+            facts = {"leaving": mass(leaving_kg), "declared": mass(was_kg)}
+            yield Finding("more_leaves_than_declared", Severity.WARNING, place.name, facts)
 
 
-def _lifted_findings(rig: Rig, estimates: LoadEstimates) -> Iterator[Finding]:
-    """Yield a finding for everything that would lift: there statics end, and the other loads are wrong too."""
+def predicted(
+    weighed: Assessment, estimates: LoadEstimates, limits: tuple[LimitCheck, ...] | None = None
+) -> Assessment:
+    """Return the assessment of a state that was predicted from a weighed one, with what the weigh gives to know.
+
+    Where a wheel would lift statics end: no load of the state is told, and no limit kept.
+    """
+    lifted = tuple(_lifted_findings(weighed.rig, estimates, weighed.policy.coverage_factor))
+    if any(finding.code == "would_lift" for finding in lifted):
+        everything = Part(tuple(range(len(estimates.columns.names))), lifts=True)
+        estimates, limits = structs.replace(estimates, parts=(*estimates.parts, everything), answered={}), None
+    return assessment_of(weighed.rig, estimates, weighed.choices, (*weighed.evidence_findings, *lifted), limits=limits)
+
+
+def _lifted_findings(rig: Rig, estimates: LoadEstimates, coverage_factor: float) -> Iterator[Finding]:
+    """Yield a finding for every wheel end that would lift, or might, and every coupling that would pull up."""
+    couplings = {vehicle.coupling for vehicle in rig.vehicles if vehicle.is_trailer}
     for name in rig.load_names():
         load = estimates.known({name: 1.0})
-        if isinstance(load, Estimate) and load.value < 0.0:
-            yield Finding("would_lift", Severity.CRITICAL, name, {"load": mass(load.value)})
+        if not isinstance(load, Estimate) or load.low(coverage_factor) >= 0.0:
+            continue
+        facts = {"load": mass(load.value)}
+        if name in couplings:
+            severity = Severity.CRITICAL if load.value < 0.0 else Severity.WARNING
+            yield Finding("coupling_would_pull_up", severity, name, facts)
+        elif load.value < 0.0:
+            yield Finding("would_lift", Severity.CRITICAL, name, facts)
+        else:
+            yield Finding("may_lift", Severity.WARNING, name, facts)

@@ -1,6 +1,7 @@
 """What the limits give the user to know."""
 
 from collections.abc import Iterable, Iterator
+from enum import StrEnum
 from typing import Final
 
 from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
@@ -26,6 +27,17 @@ REPORTED_REASONS: Final = frozenset(
     }
 )
 """Why a limit is not judged, where no finding about the wheel ends says so already."""
+
+
+class Remedy(StrEnum):
+    """What helps where a limit is broken."""
+
+    TAKE_OFF = "take_off"
+    MOVE_FORWARD = "move_forward"
+    TRAILER_BACK = "trailer_back"
+    TRAILER_FORWARD = "trailer_forward"
+    LIGHTEN_COUPLING = "lighten_coupling"
+    TOW_LESS = "tow_less"
 
 
 def limit_findings(checks: Iterable[LimitCheck]) -> Iterator[Finding]:
@@ -56,10 +68,11 @@ def limit_findings(checks: Iterable[LimitCheck]) -> Iterator[Finding]:
 
 
 def coupling_findings(rig: Rig, estimates: LoadEstimates, coverage_factor: float) -> Iterator[Finding]:
-    """Yield a finding for every trailer whose axles alone, without what its coupling carries, break its rating."""
+    """Yield a finding for every trailer whose axles alone, while its coupling's load is unknown, break its rating."""
     for vehicle in rig.vehicles:
         load = estimates.known(vehicle.sum_of)
-        if not vehicle.is_trailer or isinstance(load, UnknownBecause):
+        is_told = isinstance(estimates.known(vehicle.whole), Estimate)
+        if not vehicle.is_trailer or is_told or isinstance(load, UnknownBecause):
             continue
         facts = {"value": mass(load.value), "limit": mass(vehicle.gvwr_kg)}
         if exceeds(load.low(coverage_factor), vehicle.gvwr_kg):
@@ -140,7 +153,8 @@ def _grade(check: LimitCheck) -> tuple[str, Severity] | None:
             code = "limit_probably_over" if check.bound is Bound.MOST else "limit_probably_short"
             return code, Severity.CRITICAL
         return "limit_unsettled", Severity.WARNING
-    if standing is Standing.TIGHT and check.governs:
+    assert isinstance(check.value, Estimate)
+    if standing is Standing.TIGHT and check.governs and check.value.u is not None:
         return "limit_tight", Severity.NOTICE
     return None
 
@@ -153,8 +167,19 @@ def _facts(check: LimitCheck) -> dict[str, Quantity | str | int]:
     probability = check.judgement.probability_of_breach
     return {
         "kind": check.kind,
+        "remedy": _remedy(check),
         "value": Quantity(unit, check.value.value),
         "limit": Quantity(unit, check.limit),
         "difference": Quantity(unit, abs(check.value.value - check.limit)),
         "probability": "not known" if probability is None else share(probability),
     }
+
+
+def _remedy(check: LimitCheck) -> Remedy:
+    if check.kind in (LimitKind.TONGUE_SHARE, LimitKind.PIN_SHARE):
+        return Remedy.TRAILER_BACK if check.bound is Bound.MOST else Remedy.TRAILER_FORWARD
+    if check.kind is LimitKind.STEERING_SHARE:
+        return Remedy.MOVE_FORWARD
+    if check.kind is LimitKind.HITCH_VERTICAL:
+        return Remedy.LIGHTEN_COUPLING
+    return Remedy.TOW_LESS if check.kind in (LimitKind.HITCH_TOWED, LimitKind.COMBINATION) else Remedy.TAKE_OFF

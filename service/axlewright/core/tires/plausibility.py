@@ -231,7 +231,7 @@ def _is_usual_top(share: float) -> bool:
 
 def _top_load(rows: tuple[Row, ...], rating_kg: float, other_kg: float | None) -> Iterator[Suspicion]:
     top_kg, place = rows[-1].load_kg, len(rows) - 1
-    if not LEAST_TOP_LOAD_SHARE <= top_kg / rating_kg <= MOST_TOP_SHARE:
+    if not LEAST_TOP_LOAD_SHARE * rating_kg <= top_kg <= MOST_TOP_SHARE * rating_kg:
         slips = tuple(slip for slip, factor in LOAD_SLIPS.items() if _is_about(top_kg, factor * rating_kg))
         yield Suspicion(Reason.TOP_LOAD, place, top_kg, rating_kg, slips)
     elif other_kg is not None and _is_other(top_kg, rating_kg, other_kg):
