@@ -39,5 +39,5 @@ def test_the_answer_in_the_readme_is_the_real_one() -> None:
 def test_the_two_commands_stand_on_their_own() -> None:
     run, check = re.findall(r"```sh\n(.*?)```", README, re.DOTALL)
     assert run.strip().endswith("axlewright demo --port 8080")
-    assert check.strip().endswith("pytest -q -n 2")
+    assert check.strip().endswith("pytest -q -n 2 --dist worksteal")
     assert all(command.startswith("python3 -m venv .venv && ") for command in (run, check))

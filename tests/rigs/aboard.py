@@ -106,6 +106,7 @@ def questions(draw: st.DrawFn, more: Callable[[Draft], st.SearchStrategy[Draft]]
         asked = {**asked, "torque": "N_m"}
     draft = standing(draw(drafts(units["mass"], is_pair)))
     draft["coupling_loads"] = draw(coupling_loads(draft))
+    draft["policy"] = {**(draft.get("policy") or {}), "interstate_limits": draw(st.booleans())}
     return {"units": asked, **written({**draft, **draw(more(draft))}, units)}
 
 

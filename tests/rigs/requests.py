@@ -35,7 +35,6 @@ def _policy(draw: st.DrawFn) -> dict[str, Any]:
         "tight_share": [0.05, 0, 0.1],
         "label_floor": ["light_and_trailers", "always", "never"],
         "least_steering_share": [0.2, 0.25],
-        "interstate_limits": [True, False],
         "significance": [0.05, 0.01],
         "whole_axle_share": [0.001, 0],
         "hanging_side_share": [0.0025, 0, 0.01],
