@@ -542,13 +542,14 @@ def test_a_rig_of_two_vehicles_is_planned_as_one() -> None:
 
 @pytest.mark.long
 def test_forty_items_and_twelve_bays_are_planned_to_within_one_percent() -> None:
+    # The boxes all lie in bays on the left, which is heavy.
     bays = tuple(bay(f"bay {n}", 20.0 + 27.0 * n, (-1) ** n * 30.0, 600.0) for n in range(12))
     for seed in range(12):
         random = Random(seed)
         boxes = tuple(
-            item(f"box {n}", random.uniform(5.0, 90.0), 2 * random.randrange(6), *range(12)) for n in range(40)
+            item(f"box {n}", random.uniform(5.0, 90.0), 2 * random.randrange(6) + 1, *range(12)) for n in range(40)
         )
-        plan = planned(coach(LEFT_HEAVY, Cargo(boxes, bays, (("box 0", "box 1"),), (("box 2", "box 3"),))), 10.0)
+        plan = planned(coach(LEFT_HEAVY, Cargo(boxes, bays, (("box 0", "box 1"),), (("box 2", "box 3"),))), 5.0)
 
         assert plan.moves
         assert plan.gap < 0.01, seed

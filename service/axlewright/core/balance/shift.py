@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from axlewright.core.balance.shift_goals import EQUAL_KG, MOVE_KG, Goal, Goals
 from axlewright.core.balance.shift_problem import Cargo, Choice, Matrix, limits_of
-from axlewright.core.balance.shift_program import Ceiling, Program
+from axlewright.core.balance.shift_program import Ceiling, Program, Solved
 from axlewright.core.balance.shift_sides import Sides
 from axlewright.core.loads.aboard import Move, Spot
 from axlewright.core.loads.changes import LoadChange
@@ -24,6 +24,8 @@ SETTLED_SHARE: Final = 0.5
 """A goal is settled when less than this share of either is open."""
 SOLVE_SHARE: Final = 0.6
 """Share of the time left that one run of the solver may take, if later goals are to get some; judgement."""
+SCALES: Final = (1.0, 0.5, 0.1)
+"""Scales in which a goal is put to the solver while it fails: it does where an optimum lies on its tolerance."""
 LEAST_LEFT_S: Final = 0.02
 """With less time left no further run is begun; judgement."""
 LIGHT: Final = 1e-3
@@ -172,7 +174,7 @@ class _Search:
         bound, weights = 0.0, self._weights(goal)
         while self.found[self.best][goal] - bound > self._slack(goal) and self.left_s > LEAST_LEFT_S:
             share = 1.0 if goal is Goal.EFFORT else SOLVE_SHARE
-            solved = self.program.solve(weights, share * self.left_s)
+            solved = self._solved(self.program, weights, share)
             bound = max(bound, solved.bound)
             if solved.choice is None:
                 return self.found[self.best][goal] if solved.proven else bound
@@ -181,6 +183,14 @@ class _Search:
             if not solved.proven:
                 return bound
         return bound
+
+    def _solved(self, program: Program, weights: Matrix, share: float) -> Solved:
+        """Return what the solver finds in a share of the time left."""
+        solved = Solved(None, 0.0, proven=False, failed=True)
+        for scale in SCALES:
+            if solved.failed and self.left_s > LEAST_LEFT_S:
+                solved = program.solve(weights, share * self.left_s, scale)
+        return solved
 
     def _weights(self, goal: Goal) -> Matrix:
         program = self.program
@@ -222,7 +232,7 @@ class _Search:
         weights = program.weights(
             excesses=np.where(unmet, 1.0, LIGHT), beyond=np.full(len(goals.sides.axles), float(goal is Goal.SIDES))
         )
-        solved = program.solve(weights, self.left_s)
+        solved = self._solved(program, weights, 1.0)
         if solved.choice is None or not solved.proven:
             return None
         broken = goals.broken_by(solved.choice)

@@ -24,8 +24,6 @@ INFEASIBLE: Final = 2
 """Statuses of the solver that has proven what it says; by any other it stopped before."""
 FAILED: Final = 4
 """Status of the solver that takes back what it found, as it may an optimum that lies on its tolerance."""
-SCALES: Final = (1.0, 0.5, 0.1)
-"""Scales of the goal that are tried while it does."""
 LEAST_TIME_S: Final = 0.01
 """The solver is given so much at least; judgement."""
 
@@ -38,11 +36,12 @@ class Ceiling(Struct, frozen=True):
 
 
 class Solved(Struct, frozen=True):
-    """What the solver found: a choice, if any; what no choice is below at the goal; whether that is all proven."""
+    """What the solver found: a choice, if any; what no choice is below at the goal; whether that is all proven, or failed."""
 
     choice: Choice | None
     bound: float
     proven: bool
+    failed: bool
 
 
 class Program(Struct):
@@ -164,8 +163,8 @@ class Program(Struct):
         """Add that this very choice is none."""
         self._add((self.cargo.columns(choice)[np.newaxis], None, None, None), np.array([len(choice) - 1.0]))
 
-    def solve(self, goal: Matrix, time_s: float) -> Solved:
-        """Return the choice of the least of a goal."""
+    def solve(self, goal: Matrix, time_s: float, scale: float = 1.0) -> Solved:
+        """Return the choice of the least of a goal, which the solver sees in a scale."""
         options, excesses, axles, pairs = self.sizes
         upper = np.concatenate([np.ones(options), self.allowed, np.full(axles, np.inf), np.ones(pairs)])
         own = np.zeros((len(self.cargo.items), options))
@@ -177,16 +176,13 @@ class Program(Struct):
             LinearConstraint(csr_array(rows), -np.inf, most),
             LinearConstraint(csr_array(each_once), 1.0, 1.0),
         ]
-        for scale in SCALES:
-            found = milp(
-                scale * goal,
-                integrality=np.concatenate([np.ones(options), np.zeros(excesses + axles + pairs)]),
-                bounds=Bounds(np.zeros_like(upper), upper),
-                constraints=constraints,
-                options={"time_limit": max(time_s, LEAST_TIME_S), "mip_rel_gap": 0.0},
-            )
-            if found.status != FAILED:
-                break
+        found = milp(
+            scale * goal,
+            integrality=np.concatenate([np.ones(options), np.zeros(excesses + axles + pairs)]),
+            bounds=Bounds(np.zeros_like(upper), upper),
+            constraints=constraints,
+            options={"time_limit": max(time_s, LEAST_TIME_S), "mip_rel_gap": 0.0},
+        )
         choice = None if found.x is None else self.cargo.choice(found.x[:options])
-        bound = 0.0 if found.mip_dual_bound is None else max(float(found.mip_dual_bound) / scale, 0.0)
-        return Solved(choice, bound, found.status in (OPTIMAL, INFEASIBLE))
+        bound = 0.0 if found.mip_dual_bound is None else max(0.0, float(found.mip_dual_bound) / scale)
+        return Solved(choice, bound, found.status in (OPTIMAL, INFEASIBLE), found.status == FAILED)
