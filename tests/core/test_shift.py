@@ -503,7 +503,7 @@ def test_what_goes_there_and_back_changes_nothing() -> None:
     assert all(effect == pytest.approx(np.zeros(4), abs=1e-12) for effect in whole.effects.values())
 
 
-def test_the_present_is_the_plan_where_no_time_is_given() -> None:
+def test_what_is_not_proven_in_time_is_told() -> None:
     asked = coach(LEFT_HEAVY, Cargo((item("safe", 250.0, 0, 1), item("tools", 100.0, 0, 1)), (LEFT, RIGHT)))
 
     plan = planned(asked, 0.0)

@@ -119,7 +119,7 @@ BREAKS: dict[str, tuple[str, Callable[[Document], Any]]] = {
     ),
     "an enumeration without a type": (
         "axlewright/typed-schemas",
-        lambda d: field(d, "state", of="PassInput").pop("type"),
+        lambda d: field(d, "kind", of="PlatformInput").pop("type"),
     ),
     "a default by keyword": (
         "rule/default-in-words",

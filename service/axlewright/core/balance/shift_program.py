@@ -36,7 +36,7 @@ class Ceiling(Struct, frozen=True):
 
 
 class Solved(Struct, frozen=True):
-    """What the solver found: a choice, if any; what no choice is below at the goal; whether that is all proven, or failed."""
+    """What the solver found: a choice, if any; what no choice is below at the goal; whether it is proven, or failed."""
 
     choice: Choice | None
     bound: float
