@@ -9,12 +9,7 @@ from axlewright.core.loads.towing import RESTORED_SHARE
 
 
 class JudgeTowingRequest(CoupledRigRequest, frozen=True, kw_only=True):
-    """A towing vehicle and what it tows, with one coupling between them.
-
-    The loads of the towing vehicle are those that it has by itself, with everything aboard but no trailer on it. Those
-    of a trailer are with its coupling held level at the height at which it is towed, without levelling bars;
-    `coupling_loads` says what the coupling carries then.
-    """
+    """A towing vehicle, loaded, by itself, and what it tows, its coupling held level without bars; one coupling."""
 
     restored_share: Annotated[
         float,

@@ -123,7 +123,7 @@ BREAKS: dict[str, tuple[str, Callable[[Document], Any]]] = {
     ),
     "a default by keyword": (
         "rule/default-in-words",
-        lambda d: field(d, "state", of="PassInput").update(default="solo"),
+        lambda d: field(d, "kind", of="PlatformInput").update(default="section"),
     ),
     "no length of a string": (
         "axlewright/bounded-strings",
