@@ -25,6 +25,15 @@ from tests.rigs.requests import requests
 
 RIG_OPERATIONS = ("assess", "reconcile_session", "check_loads", "assess_balance", "recommend_inflation")
 """Those that take a rig; the first is the whole, of which the others take a part."""
+PREDICTIONS = (
+    "forecast_loads",
+    "find_envelope",
+    "judge_towing",
+    "find_headroom",
+    "calibrate_loads",
+    "plan_shift",
+)
+"""Those that take the same rig and ask more of it: each value of a rig is tried by itself in the whole only."""
 PART_SHARE = 10
 """Every other operation is fed one body for so many of the whole."""
 OWN_QUESTIONS = {
@@ -76,7 +85,8 @@ def _configuration(
             "generation": {"database": "none", "mode": mode},
             "operations": [
                 {"include-operation-id": "assess", **whole},
-                {"exclude-operation-id": "assess", **part},
+                {"include-operation-id": list(PREDICTIONS), **part, "phases": {"coverage": {"enabled": False}}},
+                {"exclude-operation-id": ["assess", *PREDICTIONS], **part},
             ],
             "phases": {"examples": {"fill-missing": True}, **phases},
             "warnings": {"fail-on": True},
