@@ -238,11 +238,11 @@ def without_pending(body: Any) -> Any:
 
 
 def only_contradictions(status: int, response: Any) -> bool:
-    """Return whether an answer refuses what was sent for contradictions between its fields, and for nothing else."""
+    """Return whether an answer refuses what was sent for contradictions, or as not computed yet, and for nothing else."""
     if status not in (400, 422):
         return False
     codes = [error["code"] for error in response.json()["errors"]]
-    return bool(codes) and all(code.startswith("inconsistent_") for code in codes)
+    return bool(codes) and all(code.startswith("inconsistent_") or code == "not_yet_computed" for code in codes)
 
 
 def run(schema: Any) -> Outcome:
