@@ -238,7 +238,7 @@ def without_pending(body: Any) -> Any:
 
 
 def only_contradictions(status: int, response: Any) -> bool:
-    """Return whether an answer refuses what was sent for contradictions, or as not computed yet, and for nothing else."""
+    """Return whether an answer refuses what was sent as contradictory or not computed yet, and for nothing else."""
     if status not in (400, 422):
         return False
     codes = [error["code"] for error in response.json()["errors"]]
