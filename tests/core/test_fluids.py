@@ -20,22 +20,6 @@ def test_a_temperature_without_a_formula_is_refused(temperature_k: float) -> Non
         density(Fluid.WATER, temperature_k)
 
 
-@pytest.mark.parametrize(
-    ("fluid", "u"),
-    # By hand: a rectangular range of 720 to 775 has 55 / sqrt(12); propane 1 % of 503.27, water 0.1 and waste 1 % of
-    # 999.1 (judgement).
-    [
-        (Fluid.GASOLINE, 15.88),
-        (Fluid.PROPANE, 5.04),
-        (Fluid.WATER, 1.0),
-        (Fluid.GREY_WATER, 10.0),
-        (Fluid.BLACK_WATER, 10.0),
-    ],
-)
-def test_a_density_has_the_doubt_of_what_it_may_be(fluid: Fluid, u: float) -> None:
-    assert density(fluid, 288.15).u == pytest.approx(u, abs=0.01)
-
-
 def test_contents_carry_the_doubts_of_density_and_level() -> None:
     tank = Tank("fuel", Fluid.DIESEL, 0.2, 0.0, 0.0)
     # By hand at 15 degC: half of 200 l at 832.5 kg/m3 are 83.25 kg; 0.1 m3 x 25 / sqrt(12) = 0.7217 kg of density and

@@ -1,8 +1,8 @@
 """What tanks hold: densities of the fluids aboard, and the mass behind a level.
 
 Sources: water by Kell (J. Chem. Eng. Data 20, 1975, equation 16; from memory, checked against tables); gasoline and
-diesel by the ranges of EN 228 and EN 590 at 15 degC (from memory), gasoline's expansion by ASTM D1250-80, table 54B
-(constants as programs print them), the others' by the usual coefficients (from memory); commercial propane by its 4.20 lb/US gal at 60 degF (property tables), over temperature as the pure saturated
+diesel by the ranges of EN 228 and EN 590 at 15 degC (from memory), their expansion by the usual coefficients (from
+memory); commercial propane by its 4.20 lb/US gal at 60 degF (property tables), over temperature as the pure saturated
 liquid; urea solution by ISO 22241-1 (from memory). A range counts as rectangular (JCGM 100:2008, 4.3.7). What has
 been drained into a waste tank counts as water. The doubts of a level told are judgement.
 """
@@ -56,7 +56,7 @@ class _Range(Struct, frozen=True):
 
 
 _RANGES: Final = {
-    Fluid.GASOLINE: _Range(720.0, 775.0, _REFERENCE_C, 0.00121),
+    Fluid.GASOLINE: _Range(720.0, 775.0, _REFERENCE_C, 0.00095),
     Fluid.DIESEL: _Range(820.0, 845.0, _REFERENCE_C, 0.00083),
     Fluid.EXHAUST_FLUID: _Range(1087.0, 1093.0, _UREA_REFERENCE_C, 0.00040),
 }
