@@ -9,7 +9,8 @@ from axlewright.core.findings import Severity
 from axlewright.core.loads.given import estimates_from_loads
 from axlewright.core.loads.standings import Standing
 from axlewright.core.policy import Policy
-from tests.yard import LB, PSI, known_loads, motorhome
+from axlewright.core.rig import VehicleKind
+from tests.yard import LB, PSI, axle, known_loads, motorhome, reading, rig, session, vehicle
 
 POLICY = Policy(rounding_step_pa=5 * PSI)
 LOADS_LB = {"steer.left": 2_500.0, "steer.right": 2_600.0, "drive.left": 4_300.0, "drive.right": 4_500.0}
@@ -136,3 +137,22 @@ def test_a_negative_load_beyond_its_doubt_is_impossible() -> None:
         motorhome(), known_loads({"steer.left": 5_100.0, "steer.left+steer.right": 2_500.0}, 10.0)
     )
     assert estimates.known({"steer.right": 1.0}) is UnknownBecause.IMPOSSIBLE
+
+
+def test_after_a_failed_check_a_known_coupling_neither_drops_nor_rises() -> None:
+    own = vehicle(axle("axle", gawr_lb=6_000, aft_in=180), gvwr_lb=6_500, kind=VehicleKind.TRAVEL_TRAILER)
+    wheels = ("axle.left", "axle.right")
+    weighed = session(
+        reading("right", "A", 2_400, "axle.right"),
+        reading("left", "A", 2_400, "axle.left"),
+        reading("axle", "A", 5_100, *wheels),
+    )
+    coupling = known_loads({"coupling": 600.0}, 5.0)
+    estimates = assess(rig(own), weighed, Choices(POLICY), coupling).estimates
+    axles, whole = (estimates.known(sum_of) for sum_of in (own.sum_of, own.whole))
+    assert isinstance(axles, Estimate)
+    assert isinstance(whole, Estimate)
+    assert (axles.provisional, whole.provisional) == (True, True)
+    assert axles.rise > 0.0
+    assert (whole.rise, whole.drop) == (pytest.approx(axles.rise), pytest.approx(axles.drop))
+    assert whole.value - axles.value == pytest.approx(600 * LB)

@@ -131,7 +131,8 @@ def changes_faults(changes: ChangesInput, rig: RigInput, session: SessionInput |
     for name in ("people", "cargo"):
         for place, move in enumerate(getattr(changes, name)):
             yield from move_faults(move, rig, f"/changes/{name}/{place}")
-    yield from repeated("level", "/changes/tanks/{}/name", [tank.name for tank in changes.tanks])
+    named = [full_name(tank.name, rig, "tanks") or tank.name for tank in changes.tanks]
+    yield from repeated("level", "/changes/tanks/{}/name", named)
     declared = weighed_levels(session, rig)
     for place, tank in enumerate(changes.tanks):
         pointer = f"/changes/tanks/{place}"

@@ -59,21 +59,27 @@ def with_coupling_loads(estimates: LoadEstimates, given: Sequence[GivenLoad]) ->
     """Return the joint estimate of a session with loads of couplings, which no reading covers, added to it."""
     if not given:
         return estimates
-    loads, covariance = np.array(estimates.joint.loads), np.array(estimates.joint.covariance)
-    unstated = [*estimates.unstated]
-    parts = [*estimates.parts]
-    for load in given:
-        ((column, _),) = estimates.columns.terms(dict.fromkeys(load.wheels, 1.0))
-        loads[column], covariance[column, column] = load.load_kg, (load.u or 0.0) ** 2
-        if load.u is None:
-            unstated.append(np.eye(len(loads))[column].tolist())
-        parts.append(Part((column,)))
+    columns = [estimates.columns.terms(dict.fromkeys(load.wheels, 1.0))[0][0] for load in given]
+    unknowns = np.eye(len(estimates.columns.names))
+
+    def with_given(solution: Solution) -> Solution:
+        loads, covariance = np.array(solution.loads), np.array(solution.covariance)
+        for column, load in zip(columns, given, strict=True):
+            loads[column], covariance[column, column] = load.load_kg, (load.u or 0.0) ** 2
+        return Solution(loads.tolist(), covariance.tolist())
+
+    # A solution without one reading has the given loads too, or a failed check would count them as missing.
+    weighed = [
+        structs.replace(part, alternatives=tuple(with_given(each) for each in part.alternatives))
+        for part in estimates.parts
+    ]
+    unstated = [unknowns[column].tolist() for column, load in zip(columns, given, strict=True) if load.u is None]
     return structs.replace(
         estimates,
-        joint=Solution(loads.tolist(), covariance.tolist()),
-        unstated=unstated,
-        parts=tuple(parts),
-        weighed=estimates.weighed | {part.columns[0] for part in parts[len(estimates.parts) :]},
+        joint=with_given(estimates.joint),
+        unstated=[*estimates.unstated, *unstated],
+        parts=(*weighed, *(Part((column,)) for column in columns)),
+        weighed=estimates.weighed | set(columns),
         answered={},
     )
 
