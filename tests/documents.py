@@ -57,6 +57,8 @@ _SESSION: dict[str, Any] = {
     "scale": {
         "division": 20,
         "accuracy_class": "III L",
+        "identity": "serial 40-1175",
+        "sealed_on": "2025-09-03",
         "platforms": [{"name": "A", "division": 20, "kind": "section"}, {"name": "B", "kind": "section"}],
     },
     "carried": {
@@ -68,6 +70,10 @@ _SESSION: dict[str, Any] = {
     "passes": [
         {
             "name": "right wheels",
+            "ticket": "A-2207-1",
+            "time": "08:05",
+            "zero_seen": True,
+            "total": {"value": 11720, "independent": False},
             "state": "solo",
             "readings": [
                 {"platform": "A", "value": 3240, "wheel_ends": ["steer.right"]},

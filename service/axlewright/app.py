@@ -32,7 +32,7 @@ from axlewright.api.loads import (
 )
 from axlewright.api.operations import operations_of
 from axlewright.api.query import refuse_invalid_query
-from axlewright.api.sessions import reconcile_session
+from axlewright.api.sessions import merge_sessions, plan_session, reconcile_session
 from axlewright.api.solving import SOLVERS, Solvers
 from axlewright.api.tires import get_tire_table, list_tire_tables, read_tire
 from axlewright.api.upkeep import list_upkeep_due, write_upkeep_calendar
@@ -43,6 +43,8 @@ from axlewright.settings import Settings
 ROUTE_HANDLERS: tuple[HTTPRouteHandler, ...] = (
     assess,
     reconcile_session,
+    merge_sessions,
+    plan_session,
     check_loads,
     forecast_loads,
     find_envelope,

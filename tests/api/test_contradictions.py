@@ -344,6 +344,7 @@ TOLD_BY_OTHERS = {
     "inconsistent_pressures",  # test_itinerary.py, test_monitor.py
     "inconsistent_levels",  # test_envelope.py
     "inconsistent_link",  # test_envelope.py
+    "inconsistent_site",  # test_plan.py
     "inconsistent_size",  # test_shift.py
     "inconsistent_statics",  # test_forecast.py
 }

@@ -209,11 +209,35 @@ def test_a_tire_that_holds_too_little_is_told_with_the_state_that_is_worst_for_i
         assert f"{there} not aboard" in message
 
 
-def test_a_wheel_that_would_lift_is_told() -> None:
+def test_a_wheel_that_would_lift_is_told_and_then_no_load_limit_or_pressure() -> None:
     """Hand: 8,000 lb at 225 in of 150 take 4,000 lb off a front axle of 3,840."""
     answer = answered(van(cargo=[{**CANOE, "mass": 8000}]))
-    assert ("would_lift_on_trip", "front.left") in codes(answer)
-    assert span(answer, "front.left")["lowest"]["load"] == 1900 - 2000
+    told = codes(answer)["would_lift_on_trip", "front.left"]
+    assert told["severity"] == "critical"
+    assert told["message"].startswith("With canoe (cargo 1) aboard, front.left would carry -100 lb")
+    for end in answer["wheel_ends"]:
+        assert (end["lowest"]["load"], end["highest"]["load"]) == (None, None)
+        assert "lift" in end["lowest"]["unknown_because"]
+    assert {limit["standing"] for limit in answer["limits"]} == {"unknown"}
+    assert {each["cold_pressure"] for each in answer["inflation"]} == {None}
+    assert answer["summary"]["standing"] == "unknown"
+
+
+def test_a_wheel_that_is_nearly_nothing_may_lift() -> None:
+    """Hand: 7,540 lb at 225 in of 150 take 3,770 lb off the front, 1,885 of the left 1,900; their place is in doubt."""
+    answer = answered(van(cargo=[{**CANOE, "mass": 7540}]))
+    assert codes(answer)["may_lift_on_trip", "front.left"]["severity"] == "warning"
+    assert span(answer, "front.left")["lowest"]["load"] == 15
+    assert not any(code == "would_lift_on_trip" for code, _ in codes(answer))
+
+
+def test_a_place_that_would_hold_too_much_with_all_aboard_is_told() -> None:
+    full = van(cargo=[CANOE, {**CANOE, "what": "boards", "mass": 60}])
+    rack = full["rig"]["vehicles"][0]["places"][1]
+    rack["capacity"] = 350
+    assert "360 lb" in codes(answered(full))["place_over_capacity", "rack"]["message"]
+    rack["capacity"] = 360
+    assert ("place_over_capacity", "rack") not in codes(answered(full))
 
 
 def test_what_is_not_weighed_stays_unknown() -> None:

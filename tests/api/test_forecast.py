@@ -104,6 +104,17 @@ def test_the_doubt_grows_with_what_is_estimated() -> None:
     assert {each["kind"] for each in told["assumptions"]} == {"roll_stiffness"}
 
 
+def test_the_places_that_a_mass_goes_from_and_to_are_in_doubt_each_by_itself() -> None:
+    """Hand: 90 lb, moved 150 in of 150, where 1 in of doubt at either end is 90/150 lb: 0.6 x sqrt(2) = 0.85 lb."""
+    points = {"comes_from": {"aft": 75, "right": 0}, "goes_to": {"aft": 225, "right": 0}}
+    front, rear = answered(van(cargo=[{"mass": 90, "standard_uncertainty": 0, **points}]))["axles"]
+    assert (front["load"], rear["load"]) == (3750.0, 4290.0)
+    assert (front["standard_uncertainty"], rear["standard_uncertainty"]) == (0.8, 0.8)
+    nowhere = {"comes_from": points["goes_to"], "goes_to": points["goes_to"]}
+    stayed = answered(van(cargo=[{"mass": 90, "standard_uncertainty": 0, **nowhere}]))["axles"]
+    assert [axle["standard_uncertainty"] for axle in stayed] == [0.0, 0.0]
+
+
 def test_more_load_asks_for_more_pressure_and_is_judged() -> None:
     light = answered(van(cargo=[{"mass": 1, "goes_to": "rack"}]))
     heavy = answered(van(cargo=[{"mass": 300, "goes_to": "rack"}]))

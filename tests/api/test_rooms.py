@@ -19,7 +19,7 @@ SESSIONS, LOADS = "/v1/sessions/reconcile", "/v1/loads/check"
 BALANCE, INFLATION = "/v1/balance/assess", "/v1/inflation/recommend"
 ROOMS = {SESSIONS: "sessions", LOADS: "loads", BALANCE: "balance", INFLATION: "inflation"}
 OWN = {
-    SESSIONS: {"reconciliation", "wheel_ends", "axles", "vehicles", "rig"},
+    SESSIONS: {"reconciliation", "coupling", "wheel_ends", "axles", "vehicles", "rig"},
     LOADS: {"summary", "wheel_ends", "axles", "vehicles", "rig", "limits"},
     BALANCE: {"balance"},
     INFLATION: {"inflation"},

@@ -44,7 +44,7 @@ doubts_lb = st.floats(0.0, 60.0)
 
 def held_by(subject: Rig, estimates: LoadEstimates, policy: Policy = POLICY) -> HeldLimits:
     """Return what a rig has to keep."""
-    return held_limits(subject, check_limits(subject, estimates, fitted_tires(subject, ()), policy), estimates, policy)
+    return held_limits(subject, check_limits(subject, estimates, fitted_tires(subject, ()), policy), estimates)
 
 
 def headroom_of(subject: Rig, estimates: LoadEstimates, place: Place = BAY, k: float = 2.0) -> Headroom:

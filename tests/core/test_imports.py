@@ -7,6 +7,7 @@ import axlewright.core
 
 ALLOWED = {
     *(
+        "bisect",
         "collections",
         "csv",
         "datetime",

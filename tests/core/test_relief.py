@@ -44,7 +44,7 @@ def spots(count: int) -> st.SearchStrategy[Spots]:
 
 def held_by(subject: Rig, estimates: LoadEstimates) -> HeldLimits:
     """Return what a rig has to keep."""
-    return held_limits(subject, check_limits(subject, estimates, fitted_tires(subject, ()), POLICY), estimates, POLICY)
+    return held_limits(subject, check_limits(subject, estimates, fitted_tires(subject, ()), POLICY), estimates)
 
 
 def removables_of(subject: Rig, estimates: LoadEstimates, places: Spots) -> list[Removable]:

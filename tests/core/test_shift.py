@@ -71,7 +71,7 @@ class Asked(Struct, dict=True):
 def held_of(subject: Rig, estimates: LoadEstimates) -> HeldLimits:
     """Return what a rig has to keep."""
     checks = check_limits(subject, estimates, fitted_tires(subject, ()), POLICY)
-    return held_limits(subject, checks, estimates, POLICY)
+    return held_limits(subject, checks, estimates)
 
 
 def planned(asked: Asked, time_s: float = LONG_S) -> ShiftPlan:

@@ -13,12 +13,13 @@ from axlewright.core.loads.coupled import CoupledRig, coupled_rig
 from axlewright.core.loads.limits import LimitCheck, LimitKind
 from axlewright.core.loads.standings import Bound, Standing
 from axlewright.core.loads.statics import STIFFNESS_DOUBT
-from axlewright.core.loads.towing import CouplingState, Levelling, NoLevelling, Pair, hitching
+from axlewright.core.loads.towing import Levelling, NoLevelling, Pair, hitching
 from axlewright.core.policy import Policy
 from axlewright.core.rig import (
     AxleGroup,
     Coupling,
     CouplingKind,
+    CouplingState,
     Hitch,
     HitchRating,
     Rig,

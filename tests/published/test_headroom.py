@@ -41,7 +41,7 @@ def asked(subject: Rig, loads_lb: dict[str, float], u_lb: float = 0.0) -> tuple[
     estimates = estimates_from_loads(subject, known_loads(loads_lb, u_lb))
     checks = check_limits(subject, estimates, fitted_tires(subject, ()), POLICY)
     [statics] = rig_statics(subject, estimates).values()
-    return statics, held_limits(subject, checks, estimates, POLICY), estimates
+    return statics, held_limits(subject, checks, estimates), estimates
 
 
 def even(front_lb: float, rear_lb: float) -> dict[str, float]:

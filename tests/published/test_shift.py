@@ -40,7 +40,7 @@ def planned(rating_lb: float, crates_lb: list[float], from_in: float, to_in: flo
     estimates = estimates_from_loads(subject, known_loads(LOADS_LB))
     bays = tuple(Spot("coach", Place(name, at * INCH, 0.0)) for name, at in (("here", from_in), ("there", to_in)))
     cargo = Cargo(tuple(Item(f"{lb:g} lb", lb * LB, 0.0, 0, (1,)) for lb in crates_lb), bays)
-    held = held_limits(subject, check_limits(subject, estimates, fitted_tires(subject, ()), POLICY), estimates, POLICY)
+    held = held_limits(subject, check_limits(subject, estimates, fitted_tires(subject, ()), POLICY), estimates)
     statics = rig_statics(subject, estimates)
     plan = shift_plan(cargo, held, Sides.none(len(cargo.options)), statics, 2.0, SEARCH_S, monotonic)
     front_lb, rear_lb = (plan.change.value(estimates.columns.row(own.sum_of)) / LB for _, own in subject.axles())

@@ -112,6 +112,16 @@ def _slipped(draw: st.DrawFn, printed: float, division: float) -> float:
 
 
 @st.composite
+def _total(draw: st.DrawFn, readings: list[dict[str, Any]]) -> dict[str, Any] | None:
+    """Draw the printed total of a pass, often none: the sum of its readings, seldom a tenth more."""
+    share = draw(st.sampled_from([None, None, 1.0, 1.1]))
+    if share is None:
+        return None
+    value = mass(share * sum(reading["value"].si for reading in readings))
+    return {"value": value, "independent": draw(st.sampled_from([None, True]))}
+
+
+@st.composite
 def _readings(
     draw: st.DrawFn, passes: list[tuple[str, Standing]], division: float, mass_unit: str
 ) -> list[dict[str, Any]]:
@@ -137,7 +147,17 @@ def _readings(
                 }
             )
             number += 1
-        drafts.append({"name": name, "state": draw(st.sampled_from([None, "solo"])), "readings": readings})
+        drafts.append(
+            {
+                "name": name,
+                "state": draw(st.sampled_from([None, "solo"])),
+                "readings": readings,
+                "total": draw(_total(readings)),
+                "zero_seen": draw(st.sampled_from([None, True, False])),
+                "ticket": draw(st.sampled_from([None, "A-2207-1"])),
+                "time": draw(st.sampled_from([None, "08:05"])),
+            }
+        )
     return drafts
 
 
@@ -145,7 +165,8 @@ def _readings(
 def _scale(draw: st.DrawFn, passes: list[dict[str, Any]], division_kg: float) -> dict[str, Any]:
     """Draw a scale that can show every reading: of a class with divisions enough, or of the yard's own tolerance."""
     readings = [reading for each in passes for reading in each["readings"]]
-    divisions = max(reading["value"].si for reading in readings) / division_kg
+    totals = [each["total"] for each in passes if each["total"]]
+    divisions = max(each["value"].si for each in (*readings, *totals)) / division_kg
     classes = [each.name for each in ACCURACY_CLASSES.values() if divisions < each.steps[-1][0]]
     accuracy_class = draw(st.sampled_from([*classes, None]))
     own = {"share": draw(st.sampled_from([0.002, 0.0, 0.01])), "least": mass(division_kg)}
@@ -155,6 +176,8 @@ def _scale(draw: st.DrawFn, passes: list[dict[str, Any]], division_kg: float) ->
         "division": mass(division_kg),
         "accuracy_class": accuracy_class,
         "tolerance": None if accuracy_class else own,
+        "identity": draw(st.sampled_from([None, "serial 40-1175"])),
+        "sealed_on": draw(st.sampled_from([None, "2025-09-03", "2019-09-03"])),
         "platforms": [{"name": name, "kind": "pad" if name.startswith("pad") else None} for name in names]
         if listed and len(names) <= 64
         else None,

@@ -14,7 +14,7 @@ from axlewright.contract.session_request import SessionInput
 from axlewright.contract.words import ASSUMPTION_WORDS
 from axlewright.core.loads.aboard import LevelChange, Move, Spot
 from axlewright.core.loads.fluids import level_doubt
-from axlewright.core.loads.statics import Assumption, Statics
+from axlewright.core.loads.statics import Assumption, Origin, Statics
 from axlewright.core.rig import TRAILERS, Place, Rig, Stated, Tank
 
 SHORTEST_SPAN_M: Final = 0.5
@@ -29,7 +29,7 @@ class AssumptionAnswer(Struct, frozen=True, kw_only=True):
     kind: Annotated[NameOut, Meta(description="`roll_stiffness`, `stiffness` or `group_split`; new ones may come.")]
     axle: Annotated[NameOut, Meta(description="Of which axle.")]
     relative_uncertainty: Annotated[ShareOut, Meta(description="Its standard uncertainty, as a share of it.")]
-    stated: Annotated[bool, Meta(description="You stated it, or it was measured; else it is a default.")]
+    stated: Annotated[bool, Meta(description="You stated it; else it was measured, or is a default, as `words` tell.")]
     words: Annotated[WordsOut, Meta(description="What was assumed, and what would replace it.")]
 
 
@@ -47,13 +47,12 @@ def assumption_answers(statics: Mapping[str, Statics]) -> list[AssumptionAnswer]
 
 
 def _assumption_answer(assumption: Assumption) -> AssumptionAnswer:
-    stated_words, default_words = ASSUMPTION_WORDS[assumption.kind]
     return AssumptionAnswer(
         kind=assumption.kind.value,
         axle=assumption.subject,
         relative_uncertainty=assumption.relative_u,
-        stated=assumption.stated,
-        words=stated_words if assumption.stated else default_words,
+        stated=assumption.origin is Origin.STATED,
+        words=ASSUMPTION_WORDS[assumption.kind, assumption.origin],
     )
 
 
@@ -188,7 +187,7 @@ def declared_masses(session: SessionInput | None, rig: RigInput) -> dict[str, fl
     if session is None or session.carried is None:
         return None
     found: dict[str, float] = {}
-    for each in (*session.carried.people, *session.carried.cargo):
+    for each in (*session.carried.people, *session.carried.pets, *session.carried.cargo):
         if (name := full_name(each.place, rig, "places")) is not None:
             found[name] = found.get(name, 0.0) + each.mass
     return found
@@ -205,7 +204,9 @@ def full_name(name: str, rig: RigInput, what: Literal["tanks", "places"]) -> str
 def core_spot(spot: str | PointInput, rig: Rig) -> Spot:
     """Return a place or point of the core's rig; the request has no faults."""
     if isinstance(spot, PointInput):
-        return Spot(spot.vehicle or rig.vehicles[0].name, Place("point", spot.aft, spot.right))
+        vehicle = spot.vehicle or rig.vehicles[0].name
+        # Its coordinates name it, so that the errors of two points are two.
+        return Spot(vehicle, Place(f"{vehicle} {spot.aft!r} {spot.right!r}", spot.aft, spot.right))
     return next(
         Spot(vehicle.name, place)
         for vehicle in rig.vehicles

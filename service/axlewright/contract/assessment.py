@@ -6,6 +6,7 @@ from msgspec import Meta, Struct
 
 from axlewright.contract.balance import BalanceAnswer, balance_answers
 from axlewright.contract.computation import ComputedBy, computed
+from axlewright.contract.coupling import CouplingAnswer, coupling_answer
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.inflation import InflationAnswer, inflation_answers
 from axlewright.contract.loads import (
@@ -21,8 +22,8 @@ from axlewright.contract.loads import (
 )
 from axlewright.contract.output import LoadAnswer, WordsOut
 from axlewright.contract.policy import PolicyAnswer
+from axlewright.contract.reconciliation import ReconciliationAnswer, reconciliation_answer
 from axlewright.contract.request import AssessRequest
-from axlewright.contract.sessions import ReconciliationAnswer, reconciliation_answer
 from axlewright.contract.units import Units, in_units
 from axlewright.contract.words import CAUTIONS
 
@@ -33,6 +34,7 @@ class AssessAnswer(Struct, frozen=True, kw_only=True):
     units: Annotated[Units, Meta(description="Units of every number; null for kinds that the request did not name.")]
     summary: Annotated[SummaryAnswer, Meta(description="The whole in a line.")]
     reconciliation: Annotated[ReconciliationAnswer | None, Meta(description="Null where loads were given.")]
+    coupling: Annotated[CouplingAnswer | None, Meta(description="Null where no pass was made hitched.")]
     wheel_ends: Annotated[list[WheelEndAnswer], Meta(max_length=64, description="Every wheel end.")]
     axles: Annotated[list[LoadAnswer], Meta(max_length=32, description="Every axle.")]
     vehicles: Annotated[
@@ -62,6 +64,7 @@ def assess_answer(request: AssessRequest) -> AssessAnswer:
         units=result.units,
         summary=summary_answer(assessment, result.findings),
         reconciliation=reconciliation_answer(result.session, assessment, result.units),
+        coupling=coupling_answer(assessment),
         wheel_ends=wheel_end_answers(assessment),
         axles=axle_answers(assessment),
         vehicles=vehicle_answers(assessment),

@@ -18,7 +18,7 @@ from axlewright.contract.rig import core_rig, unknown
 from axlewright.contract.rig_faults import rig_faults
 from axlewright.contract.rig_request import RigInput
 from axlewright.contract.sessions import given_loads, load_faults, session_faults, weigh_session
-from axlewright.contract.units import SHARE, chosen_units, in_si, in_units, spoken
+from axlewright.contract.units import SHARE, Units, chosen_units, in_si, in_units, spoken
 from axlewright.contract.words import CALLER, DEFERENCE, SESSION_CAUTIONS
 from axlewright.core.assessment import worst_first
 from axlewright.core.errors import CoreError
@@ -187,14 +187,17 @@ def _weigh_faults(request: CalibrateLoadsRequest, weighed: WeighedInput, pointer
         )
         yield Fault("inconsistent_choice", pointer, message, None, "session, or loads")
     whole = LoadedRigRequest(units=request.units, rig=request.rig, session=weighed.session, loads=weighed.loads)
-    for fault in (*pending_faults(whole), *_evidence_faults(weighed, request.rig)):
+    for fault in (
+        *pending_faults(whole, takes_states=False),
+        *_evidence_faults(weighed, request.rig, chosen_units(request.units)),
+    ):
         is_of_rig = fault.pointer.startswith("/rig")
         yield fault if is_of_rig else structs.replace(fault, pointer=f"{pointer}{fault.pointer}")
 
 
-def _evidence_faults(weighed: WeighedInput, rig: RigInput) -> Iterator[Fault]:
+def _evidence_faults(weighed: WeighedInput, rig: RigInput, units: Units) -> Iterator[Fault]:
     if weighed.session is not None:
-        yield from session_faults(weighed.session, rig)
+        yield from session_faults(weighed.session, rig, units)
     if weighed.loads is not None:
         yield from load_faults(weighed.loads, rig)
 
@@ -202,7 +205,7 @@ def _evidence_faults(weighed: WeighedInput, rig: RigInput) -> Iterator[Fault]:
 def _estimates(rig: Rig, weighed: WeighedInput, policy: PolicyInput, name: str) -> LoadEstimates:
     """Return the loads of one weigh; the request has no faults that show without solving it."""
     if weighed.session is not None:
-        return reconcile(rig, weigh_session(weighed.session, policy)).estimates
+        return reconcile(rig, weigh_session(weighed.session, policy, rig)).estimates
     try:
         return estimates_from_loads(rig, given_loads(weighed.loads or []))
     except CoreError as refused:

@@ -42,7 +42,8 @@ CROSS_FIELD_CODES: tuple[Code, ...] = (
     Code("inconsistent_reference", "A name refers to nothing in the request."),
     Code("inconsistent_repeat", "A wheel stands on two platforms at one time."),
     Code("inconsistent_share", "Shares of one whole do not add up to it."),
-    Code("inconsistent_size", "A question has more choices than are searched."),
+    Code("inconsistent_site", "Platforms, gaps, pads and what stands beside them do not make a place to weigh."),
+    Code("inconsistent_size", "A question has more choices, or readings, than are computed at once."),
     Code("inconsistent_statics", "A vehicle stands on too few axles for its loads to be told."),
     Code(
         "inconsistent_table",

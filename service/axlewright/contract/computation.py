@@ -6,6 +6,7 @@ from typing import Annotated, TypeVar
 from msgspec import Meta, Struct
 
 from axlewright import __version__
+from axlewright.contract.aboard import weighed_levels
 from axlewright.contract.conditions import core_conditions
 from axlewright.contract.faults import CrossFieldFaults, Fault, refuse_contradictions
 from axlewright.contract.output import NameOut, WordsOut
@@ -28,7 +29,9 @@ from axlewright.core.assessment import Assessment, Choices, assess, worst_first
 from axlewright.core.errors import CoreError
 from axlewright.core.findings import Finding, Severity
 from axlewright.core.loads.given import GivenLoad
+from axlewright.core.loads.weighed_states import assess_coupled
 from axlewright.core.policy import LabelFloor, Policy
+from axlewright.core.rig import CouplingState, Rig
 from axlewright.core.sessions.passes import WeighSession
 
 
@@ -95,16 +98,20 @@ def computed(request: LoadedRigRequest) -> Computed:
     CrossFieldFaults
         With everything in the request that contradicts itself, or is not computed yet.
     """
-    return computed_with(request, lambda _: ())[1]
+    return computed_with(request, lambda _: (), takes_states=True)[1]
 
 
-def computed_with(request: Asked, more_faults: Callable[[Asked], Iterable[Fault]]) -> tuple[Asked, Computed]:
+def computed_with(
+    request: Asked, more_faults: Callable[[Asked], Iterable[Fault]], *, takes_states: bool = False
+) -> tuple[Asked, Computed]:
     """Return a request that asks for more, in SI, with all that the core makes of it before that.
 
     Parameters
     ----------
     more_faults
         Yields the contradictions, in SI, of what the request has beyond rig and loads.
+    takes_states
+        The question may be asked of a rig that was weighed hitched.
 
     Raises
     ------
@@ -114,15 +121,18 @@ def computed_with(request: Asked, more_faults: Callable[[Asked], Iterable[Fault]
     units = chosen_units(request.units)
     as_sent = request
     request, faults = in_si(request, units)
-    refuse_contradictions([*faults, *_cross_field_faults(request), *more_faults(request)], as_sent)
-    session = None if request.session is None else weigh_session(request.session, request.policy)
-    assessment = _assessment(request, session or given_loads(request.loads or []), units)
-    findings = worst_first([*assessment.findings, *_declared_findings(request)])
+    found = cross_field_faults(request, units, takes_states=takes_states)
+    refuse_contradictions([*faults, *found, *more_faults(request)], as_sent)
+    rig = core_rig(request.rig)
+    session = None if request.session is None else weigh_session(request.session, request.policy, rig)
+    assessment = assessed(rig, request, session or given_loads(request.loads or []), units)
+    findings = worst_first([*assessment.findings, *_declared_findings(request, rig)])
     return request, Computed(units, policy_answer(request.policy, units), session, assessment, findings)
 
 
-def _cross_field_faults(request: LoadedRigRequest) -> Iterator[Fault]:
-    yield from pending_faults(request)
+def cross_field_faults(request: LoadedRigRequest, units: Units, *, takes_states: bool) -> Iterator[Fault]:
+    """Yield everything in a request, in SI, that contradicts itself, or is not computed yet."""
+    yield from pending_faults(request, takes_states=takes_states)
     yield from rig_faults(request.rig)
     yield from policy_faults(request.policy)
     yield from table_faults(request.tire_tables, request.rig)
@@ -135,18 +145,29 @@ def _cross_field_faults(request: LoadedRigRequest) -> Iterator[Fault]:
             "session, or loads",
         )
     if request.session is not None:
-        yield from session_faults(request.session, request.rig)
+        yield from session_faults(request.session, request.rig, units)
     if request.loads is not None:
         yield from load_faults(request.loads, request.rig)
     yield from coupling_load_faults(request.coupling_loads, request.rig)
 
 
-def _assessment(request: LoadedRigRequest, evidence: WeighSession | tuple[GivenLoad, ...], units: Units) -> Assessment:
-    rig = core_rig(request.rig)
+def assessed(
+    rig: Rig, request: LoadedRigRequest, evidence: WeighSession | tuple[GivenLoad, ...], units: Units
+) -> Assessment:
+    """Return the assessment of evidence by the choices of a request, which has no faults that show without it.
+
+    Raises
+    ------
+    CrossFieldFaults
+        If one of given loads follows from the others.
+    """
     conditions = request.conditions if isinstance(request, AssessRequest) else None
     choices = Choices(_policy(request.policy, units), core_conditions(conditions), core_tables(request.tire_tables))
+    on_couplings = given_coupling_loads(request.coupling_loads, rig)
+    if isinstance(evidence, WeighSession) and evidence.states != {CouplingState.SOLO}:
+        return assess_coupled(rig, evidence, choices, on_couplings)
     try:
-        return assess(rig, evidence, choices, given_coupling_loads(request.coupling_loads, rig))
+        return assess(rig, evidence, choices, on_couplings)
     except CoreError as refused:
         if refused.code != "loads_overlap":
             raise
@@ -170,10 +191,15 @@ def _policy(policy: PolicyInput, units: Units) -> Policy:
     )
 
 
-def _declared_findings(request: LoadedRigRequest) -> Iterator[Finding]:
+def _declared_findings(request: LoadedRigRequest, rig: Rig) -> Iterator[Finding]:
     """Yield what the request leaves out, or carries without a figure resting on it."""
     if request.session is not None and request.session.carried is None:
         yield Finding("state_of_load_unknown", Severity.NOTICE, "session", {})
+    elif request.session is not None:
+        told = weighed_levels(request.session, request.rig)
+        not_told = [tank.name for vehicle in rig.vehicles for tank in vehicle.tanks if tank.name not in told]
+        if not_told:
+            yield Finding("tank_levels_unknown", Severity.NOTICE, "session", {"tanks": ", ".join(not_told)})
     names = carried_names(request.rig, request.session, speed_is_stated=request.policy.speed is not None)
     if names:
         yield Finding("declared_not_judged", Severity.INFO, "request", {"names": ", ".join(names)})

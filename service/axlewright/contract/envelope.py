@@ -11,6 +11,7 @@ from axlewright.contract.aboard import (
     assumption_answers,
     core_spot,
     core_tank,
+    declared_masses,
     weighed_levels,
 )
 from axlewright.contract.computation import Computed, computed_with
@@ -34,8 +35,10 @@ from axlewright.contract.words import COLD, DEFERENCE, NOT_JUDGED, PREDICTED
 from axlewright.core.assessment import Assessment, worst_first
 from axlewright.core.estimates import UnknownBecause
 from axlewright.core.findings import Finding
+from axlewright.core.loads.aboard import Move
 from axlewright.core.loads.envelope import Envelope, State
 from axlewright.core.loads.fluids import level_doubt
+from axlewright.core.loads.forecast import place_findings
 from axlewright.core.loads.statics import rig_statics
 from axlewright.core.loads.trip import Trip, trip_findings, worst_of_trip
 from axlewright.core.loads.varying import MayBeAboard, VaryingTank, trip_envelope, weighed_doubts
@@ -132,7 +135,11 @@ def find_envelope_answer(request: FindEnvelopeRequest) -> FindEnvelopeAnswer:
     envelope = trip_envelope(tanks, others, links, statics, count)
     trip = worst_of_trip(weighed.assessment, weighed_doubts(tanks, statics, count), envelope)
     told = _Told(frozenset(each.tank.name for each in tanks))
-    findings = worst_first(_findings(weighed, trip, told))
+    boarding = [
+        Move(each.what, each.mass_kg, each.u_kg, None, each.spot) for each in others if not each.aboard_when_weighed
+    ]
+    full = place_findings(rig, boarding, declared_masses(request.session, request.rig))
+    findings = worst_first([*_findings(weighed, trip, told), *full])
     worst = structs.replace(
         weighed.assessment,
         limits=tuple(each.check for each in trip.limits),

@@ -28,7 +28,11 @@ class VaryingTankInput(Input, frozen=True, kw_only=True):
         Meta(description="Of that; if left out that of a gauge read by eye, less for exactly full or empty."),
     ] = None
     start_level: Annotated[
-        Share | None, Meta(description="How full when the trip begins, for `links`; as at the weigh if left out.")
+        Share | None,
+        Meta(
+            description="How full when the trip begins, for `links`; as at the weigh if left out, else in the doubt of "
+            "a gauge read by eye."
+        ),
     ] = None
 
 

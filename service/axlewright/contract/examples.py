@@ -26,8 +26,12 @@ from axlewright.contract.itinerary import plan_itinerary_answer
 from axlewright.contract.itinerary_request import PlanItineraryRequest
 from axlewright.contract.leaks import find_leaks_answer
 from axlewright.contract.leaks_request import FindLeaksRequest
+from axlewright.contract.merge import merge_sessions_answer
+from axlewright.contract.merge_request import MergeSessionsRequest
 from axlewright.contract.monitor import set_monitor_answer
 from axlewright.contract.monitor_request import SetMonitorRequest
+from axlewright.contract.plan import plan_session_answer
+from axlewright.contract.plan_request import PlanSessionRequest
 from axlewright.contract.request import (
     AssessRequest,
     LoadedRigRequest,
@@ -142,10 +146,23 @@ SHIFTS = {
     "minimal": "The least that can be sent: a trailer whose axle was weighed, and one thing that has nowhere to go.",
     "full": "Every name with a value: a motorhome whose rear axle is heavy on the left, and what may be moved.",
 }
+COUPLED = {
+    "coupled": "A pickup and its travel trailer, weighed with levelling bars, with them slack, and the pickup alone.",
+}
+MERGERS = {
+    "minimal": "The least that can be sent: two weighs of a trailer's axle, of which nobody says what was aboard.",
+    "full": "Every name with a value: a motorhome in three passes, and on pads the same day.",
+}
+PLANS = {
+    "minimal": "The least that can be sent: a trailer's axle on one platform, at no price.",
+    "full": "Every name with a value: a motorhome and its trailer, every wheel end and the tongue weight wanted.",
+}
 
 COMPUTATIONS = {
-    "assess": Computation(AssessRequest, assess_answer, {**RIGS, **KNOWN, **VAN}),
-    "reconcile_session": Computation(ReconcileSessionRequest, reconcile_session_answer, RIGS),
+    "assess": Computation(AssessRequest, assess_answer, {**RIGS, **KNOWN, **VAN, **COUPLED}),
+    "reconcile_session": Computation(ReconcileSessionRequest, reconcile_session_answer, {**RIGS, **COUPLED}),
+    "merge_sessions": Computation(MergeSessionsRequest, merge_sessions_answer, MERGERS),
+    "plan_session": Computation(PlanSessionRequest, plan_session_answer, PLANS),
     "check_loads": Computation(LoadedRigRequest, check_loads_answer, {**RIGS, **KNOWN}),
     "forecast_loads": Computation(ForecastLoadsRequest, forecast_loads_answer, FORECASTS),
     "find_envelope": Computation(FindEnvelopeRequest, find_envelope_answer, ENVELOPES),
@@ -172,6 +189,7 @@ COMPUTATIONS = {
 
 _FILES = {
     ("find_headroom", "overloaded"): "headroom_overloaded",
+    ("plan_session", "full"): "towing_full",
     **{("judge_towing", name): f"towing_{name}" for name in TOWED},
     **{("calibrate_loads", name): f"calibrate_{name}" for name in CALIBRATIONS},
     **{("read_tire", name): f"read_tire_{name}" for name in MARKINGS},
@@ -190,6 +208,8 @@ _ADDED = {
     "find_envelope": "envelope",
     "find_headroom": "headroom",
     "plan_shift": "shift",
+    "merge_sessions": "merge",
+    "plan_session": "plan",
 }
 """Operations that ask more of the rigs of other examples, and the documents that hold what they add."""
 

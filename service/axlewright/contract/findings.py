@@ -8,11 +8,20 @@ from msgspec import Meta, Struct
 from axlewright.contract.finding_words import FINDINGS, Room
 from axlewright.contract.output import NameOut, ProseOut, WordsOut
 from axlewright.contract.units import Units, spoken, unit_of
-from axlewright.contract.words import DAMAGE_WORDS, LEGAL_HEIGHT_WORDS, LIMIT_WORDS, REMEDY_WORDS, STEM_WORDS, UNKNOWN
+from axlewright.contract.words import (
+    DAMAGE_WORDS,
+    LEGAL_HEIGHT_WORDS,
+    LIMIT_WORDS,
+    REMEDY_WORDS,
+    STATE_WORDS,
+    STEM_WORDS,
+    UNKNOWN,
+)
 from axlewright.core.estimates import UnknownBecause
 from axlewright.core.findings import Fact, Finding, Quantity, Severity
 from axlewright.core.loads.limits import LimitKind
 from axlewright.core.loads.remarks import Remedy
+from axlewright.core.rig import CouplingState
 from axlewright.core.upkeep.walk_round import Damage, LegalHeight, Stem
 
 
@@ -63,6 +72,7 @@ _WORDS: dict[type, Mapping[Any, str]] = {
     LimitKind: LIMIT_WORDS,
     Remedy: REMEDY_WORDS,
     UnknownBecause: UNKNOWN,
+    CouplingState: STATE_WORDS,
     Damage: DAMAGE_WORDS,
     Stem: STEM_WORDS,
     LegalHeight: LEGAL_HEIGHT_WORDS,

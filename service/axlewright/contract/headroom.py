@@ -166,7 +166,7 @@ def find_headroom_answer(request: FindHeadroomRequest) -> FindHeadroomAnswer:
     request, now = computed_with(request, headroom_faults)
     assessment, k = now.assessment, now.assessment.policy.coverage_factor
     rig, statics = assessment.rig, rig_statics(assessment.rig, assessment.estimates)
-    held = held_limits(rig, assessment.limits, assessment.estimates, assessment.policy)
+    held = held_limits(rig, assessment.limits, assessment.estimates)
     aboard = aboard_by_place(request)
     spots = asked_spots(request, rig)
     rooms = [

@@ -52,6 +52,7 @@ _NAMED = (
         "LabelFloor", "For which vehicles the label's pressure is a floor.", ("always", "light_and_trailers", "never")
     ),
     NamedValues("LoadRange", "A load range letter.", tuple("ABCDEFGHJLMN")),
+    NamedValues("GuardRails", "Where guard rails stand beside a scale.", ("both", "left", "none", "right")),
     NamedValues("Side", "A side of the rig, as seen facing forward.", ("left", "right")),
     NamedValues(
         "SpeedSymbol",

@@ -25,7 +25,7 @@ CountOut = Annotated[int, Meta(ge=0, le=10_000, extra_json_schema={"x-quantity":
 NumberOut = Annotated[float, Meta(ge=-1e12, le=1e12, extra_json_schema={"x-quantity": "number"})]
 AsStatedOut = Annotated[float, Meta(ge=-1e7, le=1e7, extra_json_schema={"x-quantity": "as_stated"})]
 NameOut = Annotated[str, Meta(max_length=100)]
-ReadingNameOut = Annotated[str, Meta(max_length=170, description="A reading: `pass / platform`.")]
+ReadingNameOut = Annotated[str, Meta(max_length=190, description="A reading: `pass / platform`.")]
 WordsOut = Annotated[str, Meta(max_length=4000)]
 ProseOut = Annotated[str, Meta(max_length=2_000_000)]
 """Words that name wheels or readings, of which a request may have many."""

@@ -6,6 +6,7 @@ from msgspec import Meta, Struct, structs
 
 from axlewright.contract.balance import BalanceAnswer, balance_answers
 from axlewright.contract.computation import ComputedBy, computed
+from axlewright.contract.coupling import CouplingAnswer, coupling_answer
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.inflation import InflationAnswer, inflation_answers
 from axlewright.contract.loads import (
@@ -21,12 +22,12 @@ from axlewright.contract.loads import (
 )
 from axlewright.contract.output import LoadAnswer, WordsOut
 from axlewright.contract.policy import PolicyAnswer
+from axlewright.contract.reconciliation import ReconciliationAnswer, reconciliation_answer
 from axlewright.contract.request import (
     AssessRequest,
     LoadedRigRequest,
     ReconcileSessionRequest,
 )
-from axlewright.contract.sessions import ReconciliationAnswer, reconciliation_answer
 from axlewright.contract.units import Units, in_units
 from axlewright.contract.words import COLD, DEFERENCE, NOT_JUDGED, ONE_ROOM, STATE_OF_LOAD
 
@@ -59,6 +60,7 @@ class ReconcileSessionAnswer(LoadsAnswer, frozen=True, kw_only=True):
     """What the tickets give: how they agree, and the loads that follow."""
 
     reconciliation: Annotated[ReconciliationAnswer, Meta(description="How the readings agree.")]
+    coupling: Annotated[CouplingAnswer | None, Meta(description="Null where no pass was made hitched.")]
 
 
 class CheckLoadsAnswer(LoadsAnswer, frozen=True, kw_only=True):
@@ -88,6 +90,7 @@ def reconcile_session_answer(request: ReconcileSessionRequest) -> ReconcileSessi
     answer = ReconcileSessionAnswer(
         units=result.units,
         reconciliation=reconciliation,
+        coupling=coupling_answer(result.assessment),
         wheel_ends=wheel_end_answers(result.assessment),
         axles=axle_answers(result.assessment),
         vehicles=vehicle_answers(result.assessment),

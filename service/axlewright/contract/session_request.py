@@ -7,17 +7,28 @@ from msgspec import Meta
 
 from axlewright.contract.closed import Input
 from axlewright.contract.quantities import (
+    END,
+    Across,
     Division,
     Length,
     LongText,
     Mass,
     MassOrNone,
+    Name,
     PlaceName,
     Share,
     SignedMass,
     Text,
     WheelName,
 )
+
+TimeOfDay = Annotated[
+    str,
+    Meta(
+        pattern=r"^(?:[01][0-9]|2[0-3]):[0-5][0-9](?::[0-5][0-9])?" + END,
+        description="Time of day at the scale, as the ticket prints it: `HH:MM` or `HH:MM:SS`.",
+    ),
+]
 
 
 class PlatformInput(Input, frozen=True):
@@ -57,6 +68,8 @@ class ScaleInput(Input, frozen=True):
         list[PlatformInput],
         Meta(max_length=64, description="Needed only where a platform differs from the scale."),
     ] = []
+    identity: Annotated[Text | None, Meta(description="Which scale: its serial number, or its name.")] = None
+    sealed_on: Annotated[date | None, Meta(description="Day of the inspection that its seal shows.")] = None
 
 
 class ReadingInput(Input, frozen=True):
@@ -69,31 +82,59 @@ class ReadingInput(Input, frozen=True):
     ]
 
 
-class ChangeInput(Input, frozen=True):
-    """Mass that left (negative) or came before this pass, and where."""
+class ChangeInput(Input, frozen=True, kw_only=True):
+    """Mass that left (negative) or came before this pass, at a place of the rig or at a point."""
 
     mass: Annotated[SignedMass, Meta(description="Negative where it left.")]
-    aft: Annotated[Length, Meta(description="Behind the vehicle's first axle.")]
-    right: Annotated[Length, Meta(description="To the right of the centre line.")]
-    why: Annotated[LongText | None, Meta(description="In your words.")] = None
+    standard_uncertainty: Annotated[
+        MassOrNone | None, Meta(description="Of the mass; 5 % of it if left out, 0 only if it is exact.")
+    ] = None
+    place: Annotated[PlaceName | None, Meta(description="Where, by name; or else `aft` and `right`.")] = None
+    vehicle: Annotated[Name | None, Meta(description="Of the point; not needed where the rig has one.")] = None
+    aft: Annotated[
+        Length | None,
+        Meta(description="Behind the vehicle's first axle, of a trailer behind its coupling point."),
+    ] = None
+    right: Annotated[Across | None, Meta(description="To the right of the centre line; negative to the left.")] = None
+    why: Annotated[
+        LongText | None, Meta(description="In your words; told alike in several passes, it is one and the same thing.")
+    ] = None
+
+
+class PassTotalInput(Input, frozen=True):
+    """The total that a ticket prints for a pass: a check that its readings were copied, or one more reading."""
+
+    value: Annotated[Mass, Meta(description="As printed, with the scale's division.")]
+    independent: Annotated[
+        bool,
+        Meta(description="Read by itself, with every wheel of the pass on one scale: no sum of the readings."),
+    ] = False
 
 
 class PassInput(Input, frozen=True, kw_only=True):
     """One stop on the scale."""
 
     name: Annotated[Text, Meta(description="What you call it.")]
-    state: Annotated[Literal["solo", "hitched", "hitched_levelled"], Meta(description="How the rig was coupled.")] = (
-        "solo"
-    )
+    state: Annotated[
+        Literal["solo", "hitched", "hitched_levelled"],
+        Meta(
+            description="`solo`: each vehicle by itself, a trailer level on its coupling point, not on its jack; "
+            "`hitched` without levelling bars; `hitched_levelled` with them tensioned."
+        ),
+    ] = "solo"
     changes: Annotated[
         list[ChangeInput],
         Meta(max_length=16, description="What was otherwise than in the state of load declared."),
     ] = []
     readings: Annotated[list[ReadingInput], Meta(min_length=1, max_length=16, description="One a platform.")]
+    total: Annotated[PassTotalInput | None, Meta(description="The total that the ticket prints.")] = None
+    zero_seen: Annotated[bool | None, Meta(description="Whether the empty scale showed zero before this pass.")] = None
+    ticket: Annotated[Text | None, Meta(description="Number of this pass's own ticket.")] = None
+    time: Annotated[TimeOfDay | None, Meta(description="When it was read.")] = None
 
 
 class AboardInput(Input, frozen=True):
-    """A person or an item aboard during the weigh."""
+    """A person, an animal or an item aboard during the weigh."""
 
     mass: Annotated[Mass, Meta(description="How heavy.")]
     place: Annotated[PlaceName, Meta(description="Where.")]
@@ -110,8 +151,13 @@ class CarriedInput(Input, frozen=True):
     """The state of load in which the rig was weighed."""
 
     people: Annotated[list[AboardInput], Meta(max_length=32, description="Everyone aboard.")] = []
-    cargo: Annotated[list[AboardInput], Meta(max_length=200, description="What was loaded where.")] = []
-    tanks: Annotated[list[TankLevelInput], Meta(max_length=32, description="Level of each tank.")] = []
+    pets: Annotated[list[AboardInput], Meta(max_length=32, description="Every animal aboard.")] = []
+    cargo: Annotated[
+        list[AboardInput], Meta(max_length=200, description="What was loaded where, hung on the back too.")
+    ] = []
+    tanks: Annotated[
+        list[TankLevelInput], Meta(max_length=32, description="Level of each tank: water, fuel, propane.")
+    ] = []
     note: Annotated[LongText | None, Meta(description="In your words.")] = None
 
 

@@ -1,81 +1,23 @@
 """The tickets of a request, already in SI, to a session of the core; and its reconciliation back to the wire."""
 
 from collections.abc import Iterator
-from typing import Annotated
-
-from msgspec import Meta, Struct
 
 from axlewright.contract.faults import Fault, given_text
-from axlewright.contract.output import (
-    CountOut,
-    MassOut,
-    NameOut,
-    NumberOut,
-    ProbabilityOut,
-    ProseOut,
-    ReadingNameOut,
-    UnknownOut,
-)
+from axlewright.contract.pass_changes import core_pass_changes, coupling_state_faults, pass_change_faults
 from axlewright.contract.request import CouplingLoadInput, LoadInput, PolicyInput
 from axlewright.contract.rig import names_of, repeated, unknown, wheel_names
 from axlewright.contract.rig_request import RigInput
-from axlewright.contract.session_request import ReadingInput, ScaleInput, SessionInput
-from axlewright.contract.units import SHARE, Units, spoken, unit_of
-from axlewright.core.assessment import Assessment
+from axlewright.contract.session_record import TOTAL, record_faults, session_record
+from axlewright.contract.session_request import PassInput, ReadingInput, ScaleInput, SessionInput
+from axlewright.contract.units import Units
 from axlewright.core.errors import CoreError
 from axlewright.core.loads.given import GivenLoad
-from axlewright.core.rig import TRAILERS, Rig
+from axlewright.core.rig import TRAILERS, CouplingState, Rig
 from axlewright.core.scales import ACCURACY_CLASSES, OwnTolerance, Placement, Tolerance
 from axlewright.core.sessions.passes import Platform, PlatformKind, Reading, WeighSession
-from axlewright.core.sessions.reconcile import PartCheck, ReadingCheck
 
 
-class ReadingAnswer(Struct, frozen=True, kw_only=True):
-    """One reading beside what the solution and the other readings make of it."""
-
-    pass_name: Annotated[NameOut, Meta(description="As in the request.")]
-    platform: Annotated[NameOut, Meta(description="As in the request.")]
-    value: Annotated[MassOut, Meta(description="As printed.")]
-    fitted: Annotated[MassOut, Meta(description="What the solution makes of it.")]
-    residual: Annotated[MassOut, Meta(description="Value less fitted.")]
-    by_others: Annotated[MassOut | None, Meta(description="What the other readings alone make of it.")]
-    difference: Annotated[MassOut | None, Meta(description="Value less what the others make of it.")]
-    allowed: Annotated[
-        MassOut | None,
-        Meta(description="How far the two may differ, either way, at the session's significance."),
-    ]
-    baarda_w: Annotated[NumberOut | None, Meta(description="Difference over its standard uncertainty.")]
-    suspect: Annotated[
-        bool,
-        Meta(description="Among the likeliest to be wrong, after its part failed; equal suspects together."),
-    ]
-    unknown_because: UnknownOut
-
-
-class PartAnswer(Struct, frozen=True, kw_only=True):
-    """The global test of readings that share wheels among them, but none with the rest of the session."""
-
-    wheel_ends: Annotated[list[NameOut], Meta(max_length=128, description="The wheels that its readings cover.")]
-    degrees_of_freedom: Annotated[CountOut, Meta(description="Readings beyond those that are needed.")]
-    statistic: Annotated[NumberOut, Meta(description="v' C^-1 v, against chi-squared.")]
-    probability: Annotated[
-        ProbabilityOut | None, Meta(description="Chance of a statistic so large when every reading is good.")
-    ]
-    agrees: Annotated[bool | None, Meta(description="Null where no reading checks another.")]
-    agreement: Annotated[ProseOut, Meta(description="The same in words and numbers.")]
-    unknown_because: UnknownOut
-
-
-class ReconciliationAnswer(Struct, frozen=True, kw_only=True):
-    """How the readings of the session agree; null in an answer to given loads."""
-
-    agreement: Annotated[ProseOut, Meta(description="All parts in words and numbers.")]
-    parts: Annotated[list[PartAnswer], Meta(max_length=128, description="Each independent part's global test.")]
-    readings: Annotated[list[ReadingAnswer], Meta(max_length=1024, description="In the order of the request.")]
-    suspects: Annotated[list[ReadingNameOut], Meta(max_length=1024, description="The readings likeliest to be wrong.")]
-
-
-def session_faults(session: SessionInput, rig: RigInput) -> Iterator[Fault]:
+def session_faults(session: SessionInput, rig: RigInput, units: Units) -> Iterator[Fault]:
     """Yield every contradiction within a session, and between it and the rig."""
     scale_faults = list(_scale_faults(session.scale))
     yield from scale_faults
@@ -85,7 +27,7 @@ def session_faults(session: SessionInput, rig: RigInput) -> Iterator[Fault]:
     for place, each in enumerate(session.passes):
         pointer = f"/session/passes/{place}/readings"
         used = [reading.platform for reading in each.readings]
-        yield from repeated("reading on this platform in this pass", pointer + "/{}/platform", used)
+        yield from _platform_faults(used, pointer)
         if platforms:
             for position, platform in enumerate(used):
                 yield from unknown(platform, platforms, f"{pointer}/{position}/platform", "platform of the scale")
@@ -95,6 +37,12 @@ def session_faults(session: SessionInput, rig: RigInput) -> Iterator[Fault]:
             continue
         for position, reading in enumerate(each.readings):
             yield from _class_faults(session.scale, reading, f"{pointer}/{position}/value")
+        if each.total is not None and each.total.independent:
+            total = ReadingInput(TOTAL, each.total.value, [])
+            yield from _class_faults(session.scale, total, f"/session/passes/{place}/total/value")
+    yield from record_faults(session)
+    yield from coupling_state_faults(session, rig, units)
+    yield from pass_change_faults(session, rig)
     yield from _carried_faults(session, rig)
 
 
@@ -132,41 +80,25 @@ def given_coupling_loads(loads: list[CouplingLoadInput], rig: Rig) -> tuple[Give
     )
 
 
-def weigh_session(session: SessionInput, policy: PolicyInput) -> WeighSession:
+def weigh_session(session: SessionInput, policy: PolicyInput, rig: Rig) -> WeighSession:
     """Return the session of the core; request and session have no faults."""
     return WeighSession(
         readings=tuple(
-            Reading(each.name, _platform(session.scale, reading), reading.value, frozenset(reading.wheel_ends))
+            Reading(each.name, platform, value, frozenset(wheels), CouplingState(each.state))
             for each in session.passes
-            for reading in each.readings
+            for platform, value, wheels in _readings(each, session.scale)
         ),
         tolerance=_tolerance(session.scale),
         placement=Placement(policy.whole_axle_share, policy.hanging_side_share, policy.raised_pad_share),
         significance=policy.significance,
+        changes=core_pass_changes(session, rig),
+        record=session_record(session),
     )
 
 
 def given_loads(loads: list[LoadInput]) -> tuple[GivenLoad, ...]:
     """Return the loads of the core."""
     return tuple(GivenLoad(frozenset(load.wheel_ends), load.load, load.standard_uncertainty) for load in loads)
-
-
-def reconciliation_answer(
-    session: WeighSession | None, assessment: Assessment, units: Units
-) -> ReconciliationAnswer | None:
-    """Return how the readings agree, in SI; None where the loads were given."""
-    if session is None or assessment.reconciliation is None:
-        return None
-    reconciled = assessment.reconciliation.parts
-    parts = [_part_answer(session, part, units) for part in reconciled]
-    checks = sorted((check for part in reconciled for check in part.checks), key=lambda each: each.row)
-    readings = [_reading_answer(session.readings[check.row], check) for check in checks]
-    return ReconciliationAnswer(
-        agreement=" ".join(part.agreement for part in parts),
-        parts=parts,
-        readings=readings,
-        suspects=[f"{each.pass_name} / {each.platform}" for each in readings if each.suspect],
-    )
 
 
 def _scale_faults(scale: ScaleInput) -> Iterator[Fault]:
@@ -179,6 +111,18 @@ def _scale_faults(scale: ScaleInput) -> Iterator[Fault]:
             None,
             "accuracy_class (public vehicle scales: III L), or tolerance",
         )
+
+
+def _platform_faults(used: list[str], pointer: str) -> Iterator[Fault]:
+    for position, platform in enumerate(used):
+        if platform in used[:position]:
+            yield Fault(
+                "inconsistent_name",
+                f"{pointer}/{position}/platform",
+                "A platform gives one reading in a pass; it is named here a second time.",
+                given_text(platform),
+                "each platform once in a pass; what it showed at another time is another pass",
+            )
 
 
 def _class_faults(scale: ScaleInput, reading: ReadingInput, pointer: str) -> Iterator[Fault]:
@@ -196,6 +140,18 @@ def _class_faults(scale: ScaleInput, reading: ReadingInput, pointer: str) -> Ite
             None,
             "a smaller reading, a larger division, or another class",
         )
+
+
+def _readings(each: PassInput, scale: ScaleInput) -> Iterator[tuple[Platform, float, list[str]]]:
+    """Yield what the platforms of a pass showed for which wheels; last its total for all, where that is one more."""
+    kind = PlatformKind.SECTION
+    for reading in each.readings:
+        platform = _platform(scale, reading)
+        kind = PlatformKind.PAD if platform.kind is PlatformKind.PAD else kind
+        yield platform, reading.value, reading.wheel_ends
+    if each.total is not None and each.total.independent:
+        wheels = [name for reading in each.readings for name in reading.wheel_ends]
+        yield Platform(TOTAL, scale.division, kind), each.total.value, wheels
 
 
 def _platform(scale: ScaleInput, reading: ReadingInput) -> Platform:
@@ -238,67 +194,3 @@ def _tolerance(scale: ScaleInput) -> Tolerance:
         return OwnTolerance(scale.tolerance.share, scale.tolerance.least)
     assert scale.accuracy_class is not None
     return ACCURACY_CLASSES[scale.accuracy_class]
-
-
-def _reading_answer(reading: Reading, check: ReadingCheck) -> ReadingAnswer:
-    by_others = check.by_others_kg
-    return ReadingAnswer(
-        pass_name=reading.pass_name,
-        platform=reading.platform.name,
-        value=reading.value_kg,
-        fitted=check.fitted_kg,
-        residual=reading.value_kg - check.fitted_kg,
-        by_others=by_others,
-        difference=None if by_others is None else reading.value_kg - by_others,
-        allowed=check.allowed_kg,
-        baarda_w=check.baarda_w,
-        suspect=check.suspect,
-        unknown_because="No other reading of the session checks this one." if by_others is None else None,
-    )
-
-
-def _part_answer(session: WeighSession, part: PartCheck, units: Units) -> PartAnswer:
-    wheels = sorted({wheel for check in part.checks for wheel in session.readings[check.row].wheels})
-    checked = part.degrees_of_freedom > 0
-    return PartAnswer(
-        wheel_ends=wheels,
-        degrees_of_freedom=part.degrees_of_freedom,
-        statistic=part.statistic,
-        probability=part.probability if checked else None,
-        agrees=not part.failed if checked else None,
-        agreement=" ".join(_agreement(session, part, units)),
-        unknown_because=None if checked else "No reading of this part checks another.",
-    )
-
-
-def _agreement(session: WeighSession, part: PartCheck, units: Units) -> Iterator[str]:
-    """Yield the plain comparison of the readings with the most wheels against all others, then the part's verdict."""
-    checked = [check for check in part.checks if check.by_others_kg is not None]
-    if not checked:
-        wheels = ", ".join(sorted({w for check in part.checks for w in session.readings[check.row].wheels}))
-        yield f"{wheels}: nothing checks these readings; a misread ticket would not show."
-        return
-    most = max(len(session.readings[check.row].wheels) for check in checked)
-    widest = [check for check in checked if len(session.readings[check.row].wheels) == most]
-    for check in widest if part.degrees_of_freedom > 1 else widest[:1]:
-        yield _comparison(session.readings[check.row], check, units)
-    chance = spoken(part.probability, SHARE)
-    yield (
-        f"These readings do not agree: all good, they would differ so much with a chance of {chance} only."
-        if part.failed
-        else "These readings agree."
-    )
-
-
-def _comparison(reading: Reading, check: ReadingCheck, units: Units) -> str:
-    unit = unit_of(units, "mass")
-    assert unit is not None
-    assert check.by_others_kg is not None
-    assert check.allowed_kg is not None
-    wheels = " + ".join(sorted(reading.wheels))
-    difference_kg = abs(reading.value_kg - check.by_others_kg)
-    return (
-        f"{wheels}: by the other readings {spoken(check.by_others_kg, unit)}, "
-        f"pass {reading.pass_name} read {spoken(reading.value_kg, unit)}, they differ by "
-        f"{spoken(difference_kg, unit)}, the scale allows {spoken(check.allowed_kg, unit)}."
-    )

@@ -197,7 +197,7 @@ def plan_shift_answer(request: PlanShiftRequest, most_time_s: float = MOST_TIME_
 def _held(state: Assessment) -> HeldLimits:
     """Return what has to be kept once every tire holds the pressure that its load needs."""
     lasting = [check for check in state.limits if check.kind is not LimitKind.TIRE_AT_PRESSURE]
-    return held_limits(state.rig, lasting, state.estimates, state.policy)
+    return held_limits(state.rig, lasting, state.estimates)
 
 
 def _plan_answer(plan: ShiftPlan, time_s: float, units: Units) -> PlanAnswer:

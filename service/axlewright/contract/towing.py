@@ -7,6 +7,7 @@ from msgspec import Meta, Struct
 
 from axlewright.contract.aboard import AssumptionAnswer, assumption_answers, statics_faults
 from axlewright.contract.computation import Computed, ComputedBy, computed_with
+from axlewright.contract.coupling_faults import pair_faults
 from axlewright.contract.faults import Fault
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.inflation import InflationAnswer, inflation_answers
@@ -25,9 +26,6 @@ from axlewright.contract.loads import (
 from axlewright.contract.needed_units import unit_faults
 from axlewright.contract.output import LoadAnswer, MassOut, TorqueOut, UnknownOut, WordsOut
 from axlewright.contract.policy import PolicyAnswer
-from axlewright.contract.problems import NOT_YET_COMPUTED
-from axlewright.contract.rig import unknown
-from axlewright.contract.rig_request import CouplingInput, RigInput
 from axlewright.contract.towing_request import JudgeTowingRequest
 from axlewright.contract.units import Units, chosen_units, in_units
 from axlewright.contract.words import COLD, DEFERENCE, NOT_JUDGED, UNKNOWN
@@ -36,8 +34,8 @@ from axlewright.core.estimates import UnknownBecause
 from axlewright.core.findings import Finding
 from axlewright.core.loads.coupled import CoupledRig, coupled_rig
 from axlewright.core.loads.statics import rig_statics
-from axlewright.core.loads.towing import CouplingState, Levelling, NoLevelling, pair_of
-from axlewright.core.rig import TRAILERS
+from axlewright.core.loads.towing import Levelling, NoLevelling, pair_of
+from axlewright.core.rig import CouplingState
 
 BASIS = (
     "Equilibrium of forces and moments of both vehicles (statics)",
@@ -54,13 +52,6 @@ NO_LEVELLING: dict[NoLevelling, str] = {
     NoLevelling.COUPLING_NOT_WEIGHED: UNKNOWN[UnknownBecause.COUPLING_NOT_WEIGHED],
     NoLevelling.FRONT_AXLE_LOSES_NOTHING: "Hitching takes no load off the front axle: nothing is to be given back.",
 }
-KINDS: dict[str, frozenset[str]] = {
-    "ball": frozenset({"travel_trailer", "trailer"}),
-    "fifth_wheel": frozenset({"fifth_wheel", "trailer"}),
-    "towbar": frozenset({"towed_car"}),
-    "dolly": frozenset({"towed_car"}),
-}
-"""What each kind of coupling tows."""
 
 
 class CoupledLoadsAnswer(Struct, frozen=True, kw_only=True):
@@ -149,62 +140,7 @@ def judge_towing_answer(request: JudgeTowingRequest) -> JudgeTowingAnswer:
 def _faults(request: JudgeTowingRequest) -> Iterator[Fault]:
     yield from statics_faults(request.rig)
     yield from unit_faults(chosen_units(request.units), ("torque",))
-    if len(request.rig.couplings) != 1 or len(request.rig.vehicles) != 2:
-        yield Fault(
-            NOT_YET_COMPUTED if len(request.rig.couplings) > 1 else "inconsistent_choice",
-            "/rig/couplings",
-            "Towing is told of a rig of two vehicles with one coupling; longer rigs are not computed yet.",
-            None,
-            "two vehicles, and one coupling between them",
-        )
-        return
-    (coupling,) = request.rig.couplings
-    yield from _coupling_faults(coupling, request.rig)
-
-
-def _coupling_faults(coupling: CouplingInput, rig: RigInput) -> Iterator[Fault]:
-    pointer = "/rig/couplings/0"
-    by_name = {vehicle.name: (place, vehicle) for place, vehicle in enumerate(rig.vehicles)}
-    if not {coupling.tow, coupling.towed} <= by_name.keys():
-        return
-    place, tow = by_name[coupling.tow]
-    towed = by_name[coupling.towed][1]
-    if coupling.tow == coupling.towed or tow.kind in TRAILERS or tow.kind == "towed_car":
-        yield from unknown(coupling.tow, _motor_vehicles(rig, coupling.towed), f"{pointer}/tow", "vehicle that can tow")
-        return
-    if towed.kind not in KINDS[coupling.kind]:
-        allowed = sorted(kind for kind, towed_kinds in KINDS.items() if towed.kind in towed_kinds)
-        yield Fault(
-            "inconsistent_choice",
-            f"{pointer}/kind",
-            f"A {towed.kind.replace('_', ' ')} is not towed like this.",
-            None,
-            ", ".join(allowed) or "a trailer or a towed car as what is towed",
-        )
-    elif coupling.kind == "dolly":
-        yield Fault(
-            NOT_YET_COMPUTED,
-            f"{pointer}/kind",
-            "A car on a dolly is described in the contract but not computed yet; nothing of it is guessed.",
-            None,
-            "`towbar`, or a trailer",
-        )
-    elif tow.hitch is None and coupling.kind != "towbar":
-        yield Fault(
-            "inconsistent_reference",
-            f"/rig/vehicles/{place}/hitch",
-            "Where the trailer is hitched is not known: the towing vehicle has no `hitch`.",
-            None,
-            "its hitch, with its place and ratings",
-        )
-
-
-def _motor_vehicles(rig: RigInput, towed: str) -> list[str]:
-    return [
-        each.name
-        for each in rig.vehicles
-        if each.name != towed and each.kind not in TRAILERS and each.kind != "towed_car"
-    ]
+    yield from pair_faults(request.rig, predicted=True)
 
 
 def _state_answer(state: CouplingState, coupled: CoupledRig, solo: Computed) -> CouplingStateAnswer:

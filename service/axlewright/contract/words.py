@@ -6,7 +6,8 @@ from axlewright.core.inflation.pressure import AxlePressure, Floor, NoPressure
 from axlewright.core.inflation.setting import NoSetting
 from axlewright.core.loads.limits import LimitKind
 from axlewright.core.loads.remarks import Remedy
-from axlewright.core.loads.statics import AssumptionKind
+from axlewright.core.loads.statics import AssumptionKind, Origin
+from axlewright.core.rig import CouplingState
 from axlewright.core.tires.plausibility import Slip
 from axlewright.core.upkeep.walk_round import Damage, LegalHeight, Stem
 
@@ -16,6 +17,7 @@ UNKNOWN: dict[UnknownBecause, str] = {
     UnknownBecause.IMPOSSIBLE: "The readings contradict each other: they would leave a wheel lighter than nothing.",
     UnknownBecause.WOULD_LIFT: "A wheel would lift, and then statics tell no load.",
     UnknownBecause.COUPLING_NOT_WEIGHED: "Part of a trailer rests on its coupling, and that was not weighed.",
+    UnknownBecause.WITHIN_DOUBT: "Hitching changes the front axle by no more than the doubt: a share would be noise.",
     UnknownBecause.NO_CAPACITY: "Nothing supports a capacity at the pressure that the tire holds.",
     UnknownBecause.NO_UNLOADED_WEIGHT: "The unloaded weight of the vehicle was not given: send `unloaded_weight`.",
     UnknownBecause.NO_HITCH_RATING: "The rating of this part of the hitch for this way of towing was not given.",
@@ -24,6 +26,12 @@ UNKNOWN: dict[UnknownBecause, str] = {
 UNSTATED = "Nobody stated the standard uncertainty of a load beneath it."
 PROVISIONAL = "The readings beneath it failed their cross-check."
 ESTIMATED_LIMIT = "The limit itself is an estimate: how likely it is broken is not known."
+
+STATE_WORDS: dict[CouplingState, str] = {
+    CouplingState.SOLO: "each vehicle by itself",
+    CouplingState.HITCHED: "hitched without levelling bars",
+    CouplingState.HITCHED_LEVELLED: "hitched with levelling bars",
+}
 
 LIMIT_WORDS: dict[LimitKind, str] = {
     LimitKind.TIRE: "tire",
@@ -126,19 +134,18 @@ SLIPS: dict[Slip, str] = {
     Slip.ONE_TIRE_TAKEN_FOR_TWO: "it looks like half of a tire's load",
 }
 
-ASSUMPTION_WORDS: dict[AssumptionKind, tuple[str, str]] = {
-    AssumptionKind.ROLL_STIFFNESS: (
-        "Its share of the roll moment is the one that you stated.",
-        "Its share of the roll moment goes by rating times track squared (judgement); `roll_shares` tells it.",
-    ),
-    AssumptionKind.STIFFNESS: (
-        "Its stiffness against the other axles is the one that you stated.",
-        "More supports than equilibrium settles: stiffness goes by rating (judgement); `stiffnesses` or `groups` tell.",
-    ),
-    AssumptionKind.GROUP_SPLIT: (
-        "Its share of the group is the one stated, or measured.",
-        "Its share of the group is even where the suspension equalises, else by rating (judgement); `split` tells it.",
-    ),
+ASSUMPTION_WORDS: dict[tuple[AssumptionKind, Origin], str] = {
+    (AssumptionKind.ROLL_STIFFNESS, Origin.STATED): "Its share of the roll moment is the one that you stated.",
+    (AssumptionKind.ROLL_STIFFNESS, Origin.USUAL): "Its share of the roll moment goes by rating times track squared "
+    "(judgement); `roll_shares` tells it.",
+    (AssumptionKind.STIFFNESS, Origin.STATED): "Its stiffness against the other axles is the one that you stated.",
+    (AssumptionKind.STIFFNESS, Origin.USUAL): "More supports than equilibrium settles: stiffness goes by rating "
+    "(judgement); `stiffnesses` or `groups` tell.",
+    (AssumptionKind.GROUP_SPLIT, Origin.STATED): "Its share of the group is the one that you stated.",
+    (AssumptionKind.GROUP_SPLIT, Origin.MEASURED): "Its share of the group is the one measured, with the doubt of its "
+    "loads; `split` states it.",
+    (AssumptionKind.GROUP_SPLIT, Origin.USUAL): "Its share of the group is even where the suspension equalises, else "
+    "by rating (judgement); `split` tells it.",
 }
 
 FLOORS: dict[Floor, str] = {
@@ -176,8 +183,8 @@ LEGAL_HEIGHT_WORDS: dict[LegalHeight, str] = {
 }
 
 LEGAL_FOR_TRADE = (
-    "The sum of separate drafts is not a legal-for-trade weight (NIST Handbook 44, section 2.20, user requirements, "
-    "from memory): these figures are for engineering, not for commerce."
+    "The sum of separate drafts is not a legal-for-trade weight (NIST Handbook 44, section 2.20, UR.3.3, single-draft "
+    "weighing, from memory): these figures are for engineering, not for commerce."
 )
 DEFERENCE = (
     "These figures support judgement and do not replace it: the vehicle's label, the tire maker's load/inflation "

@@ -18,6 +18,7 @@ from axlewright.core.loads.limits import LimitCheck, check_limits
 from axlewright.core.loads.remarks import coupling_findings, limit_findings, tire_findings, unstated_doubt_findings
 from axlewright.core.policy import Conditions, Policy
 from axlewright.core.rig import Rig
+from axlewright.core.sessions.coupling import CoupledWeigh
 from axlewright.core.sessions.passes import WeighSession
 from axlewright.core.sessions.reconcile import Reconciliation, reconcile
 from axlewright.core.sessions.remarks import session_findings, unknown_load_findings
@@ -35,8 +36,8 @@ class Choices(Struct, frozen=True):
 class Assessment(Struct, frozen=True):
     """Everything that one rig's tickets, or known loads, say.
 
-    ``reconciliation`` is None where the loads were given. ``findings`` stand worst first; ``evidence_findings`` are
-    those among them that the evidence gives by itself.
+    ``reconciliation`` is None where the loads were given, ``coupled`` where nothing was weighed hitched. ``findings``
+    stand worst first; ``evidence_findings`` are those among them that the evidence gives by itself.
     """
 
     rig: Rig
@@ -48,6 +49,7 @@ class Assessment(Struct, frozen=True):
     pressures: tuple[AxlePressure, ...]
     findings: tuple[Finding, ...]
     evidence_findings: tuple[Finding, ...] = ()
+    coupled: CoupledWeigh | None = None
 
     @property
     def policy(self) -> Policy:

@@ -25,6 +25,7 @@ class UnknownBecause(StrEnum):
     IMPOSSIBLE = "impossible"
     WOULD_LIFT = "would_lift"
     COUPLING_NOT_WEIGHED = "coupling_not_weighed"
+    WITHIN_DOUBT = "within_doubt"
     NO_CAPACITY = "no_capacity"
     NO_SPEED_SYMBOL = "no_speed_symbol"
     NO_UNLOADED_WEIGHT = "no_unloaded_weight"

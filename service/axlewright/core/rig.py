@@ -252,6 +252,14 @@ class CouplingKind(StrEnum):
     DOLLY = "dolly"
 
 
+class CouplingState(StrEnum):
+    """How a rig is coupled."""
+
+    SOLO = "solo"
+    HITCHED = "hitched"
+    HITCHED_LEVELLED = "hitched_levelled"
+
+
 class Coupling(Struct, frozen=True):
     """What tows what, by vehicle names."""
 

@@ -3,6 +3,7 @@
 from axlewright.contract.finding_words import (
     balance,
     calibrations,
+    couplings,
     envelopes,
     headroom,
     labels,
@@ -23,6 +24,7 @@ __all__ = ["FINDINGS", "Room", "Words"]
 FINDINGS: dict[str, Words] = {
     **sessions.FINDINGS,
     **loads.FINDINGS,
+    **couplings.FINDINGS,
     **tires.FINDINGS,
     **labels.FINDINGS,
     **envelopes.FINDINGS,

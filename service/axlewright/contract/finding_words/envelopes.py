@@ -1,5 +1,8 @@
 """What the worst states of a trip give to know."""
 
+from msgspec import structs
+
+from axlewright.contract.finding_words import loads
 from axlewright.contract.finding_words.words import Words
 from axlewright.core.findings import Severity
 
@@ -85,6 +88,14 @@ FINDINGS: dict[str, Words] = {
         (Severity.CRITICAL,),
         ("loads",),
     ),
+    **{
+        f"{code}_on_trip": structs.replace(
+            loads.FINDINGS[code],
+            meaning=f"In a state of the trip: {loads.FINDINGS[code].meaning}",
+            message=f"With {{state}}, {loads.FINDINGS[code].message}",
+        )
+        for code in ("may_lift", "coupling_would_pull_up")
+    },
     "no_pressure_on_trip": Words(
         "No pressure that tires and wheels may hold serves a state of the trip.",
         "With {state}, a tire of {subject} carries up to {load}, and no known pressure up to the {ceiling} that its "

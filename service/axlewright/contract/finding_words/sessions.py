@@ -40,6 +40,66 @@ FINDINGS: dict[str, Words] = {
         (Severity.WARNING,),
         EVERY_ROOM,
     ),
+    "reading_small": Words(
+        "A reading is of so few divisions that its relative doubt is large.",
+        "Of few divisions, so that the last one is a large part of them: {readings}.",
+        "Weigh these wheels together with others, or on a scale of a smaller division.",
+        "Least load, from memory: NIST Handbook 44, section 2.20, table 8 (50 divisions of class III L, 20 of III, 10 "
+        "of IIII); OIML R 76-1 (20 of III, 10 of IIII)",
+        (Severity.NOTICE,),
+        EVERY_ROOM,
+    ),
+    "zero_not_seen": Words(
+        "The empty scale did not show zero before a pass.",
+        "Before pass {subject} the empty scale did not show zero: each reading of it may be off by what was shown.",
+        "Have the scale set to zero while it is empty, and weigh this pass again.",
+        COMMON_PRACTICE,
+        (Severity.WARNING,),
+        EVERY_ROOM,
+    ),
+    "zero_not_stated": Words(
+        "The session does not say whether the empty scale showed zero.",
+        "Whether the empty scale showed zero before the pass was not told of {passes}. A scale off zero shifts every "
+        "reading.",
+        "Ask who weighed, and send `zero_seen` with each pass.",
+        COMMON_PRACTICE,
+        (Severity.NOTICE,),
+        EVERY_ROOM,
+    ),
+    "total_differs": Words(
+        "The total printed for a pass is not the sum of its readings; information only where rounding explains it.",
+        "Pass {subject}: its readings add up to {sum}, its total is {total}. They differ by {difference}; rounding "
+        "apart explains up to {rounding}.",
+        "Compare readings and total with the ticket, and see that every section of the scale was entered.",
+        "A total is the sum of its sections, half a division apart for each figure that is rounded by itself",
+        (Severity.WARNING, Severity.INFO),
+        EVERY_ROOM,
+    ),
+    "seal_old": Words(
+        "The scale's seal is older than two years at the weigh.",
+        "The seal of {subject} is of {sealed_on}, more than two years before the weigh on {weighed_on}: nobody says "
+        "that it still keeps the tolerance of its class.",
+        "Weigh on a scale that was inspected since, or ask for its latest inspection.",
+        f"{COMMON_PRACTICE}: scales are inspected every year, or every second one",
+        (Severity.NOTICE,),
+        EVERY_ROOM,
+    ),
+    "weigh_repeated": Words(
+        "A weigh is word for word another one.",
+        "{subject} is word for word weigh {first}: if it is one weigh sent twice, its readings count twice.",
+        "Send each weigh once; give each its ticket number.",
+        COMMON_PRACTICE,
+        (Severity.WARNING,),
+        ("sessions",),
+    ),
+    "tank_levels_unknown": Words(
+        "The session says what was aboard, but not how full some tanks of the rig were.",
+        "How full these tanks were at the weigh was not told: {tanks}. The loads hold for levels that nobody knows.",
+        "Send the level of each with `carried.tanks`.",
+        COMMON_PRACTICE,
+        (Severity.NOTICE,),
+        EVERY_ROOM,
+    ),
     "state_of_load_unknown": Words(
         "The session does not say what was aboard.",
         "The session does not say who and what was aboard: the loads hold for an unknown state.",

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from math import hypot, sqrt
 from typing import Final
 
+import numpy as np
 from msgspec import Struct
 
 from axlewright.core.loads.changes import LoadChange, added, scaled
@@ -35,6 +36,27 @@ def mass_change(what: str, mass_kg: float, u_kg: float | None, place: Place, sta
     mass_u = MASS_DOUBT_SHARE * abs(mass_kg) if u_kg is None else u_kg
     aft_u, right_u = (hypot(PLACE_DOUBT_M, extent_m / sqrt(12)) for extent_m in (place.length_m, place.width_m))
     return statics.change(what, mass_kg, place.aft_m, place.right_m, (mass_u, aft_u, right_u), place.name)
+
+
+def content_change(tank: Tank, mass_kg: float, errors_kg: Mapping[str, float], statics: Statics) -> LoadChange:
+    """Return what a mass in a tank does to the loads.
+
+    Parameters
+    ----------
+    mass_kg
+        Negative where it flows out.
+    errors_kg
+        What one standard uncertainty of each independent error adds to it [kg], by the error's name.
+    """
+    change = mass_change(tank.name, mass_kg, 0.0, Place(tank.name, tank.aft_m, tank.right_m), statics)
+    per_kg = statics.per_mass @ np.array([1.0, tank.aft_m, tank.right_m])
+    return LoadChange(change.loads, change.effects | {name: u_kg * per_kg for name, u_kg in errors_kg.items() if u_kg})
+
+
+def full_errors_kg(tank: Tank, temperature_k: float) -> dict[str, float]:
+    """Return the errors of what a full tank holds [kg]: of its fluid's density, one for all tanks; of its capacity."""
+    full = contents(tank, 1.0, 0.0, temperature_k)
+    return {f"density {tank.fluid}": full.u_kg, f"{tank.name}: capacity": full.capacity_u_kg}
 
 
 class Spot(Struct, frozen=True):
@@ -83,13 +105,16 @@ class LevelChange(Struct, frozen=True):
     @property
     def mass_kg(self) -> Stated:
         """What comes in, negative what goes out, with its doubt [kg]."""
-        full = contents(self.tank, 1.0, 0.0, self.temperature_k)
-        difference = self.level.value - self.weighed.value
-        u = hypot(full.u_kg * difference, full.mass_kg * self.level.u, full.mass_kg * self.weighed.u)
-        return Stated(full.mass_kg * difference, u)
+        full_kg = contents(self.tank, 1.0, 0.0, self.temperature_k).mass_kg
+        return Stated(full_kg * (self.level.value - self.weighed.value), hypot(*self._errors_kg().values()))
 
     def change(self, statics: Mapping[str, Statics]) -> LoadChange:
-        """Return what it does to the loads."""
-        mass = self.mass_kg
-        place = Place(self.tank.name, self.tank.aft_m, self.tank.right_m)
-        return mass_change(self.tank.name, mass.value, mass.u, place, statics[self.vehicle])
+        """Return what it does to the loads: the error of a density is one for all tanks of the fluid."""
+        return content_change(self.tank, self.mass_kg.value, self._errors_kg(), statics[self.vehicle])
+
+    def _errors_kg(self) -> dict[str, float]:
+        full_kg = contents(self.tank, 1.0, 0.0, self.temperature_k).mass_kg
+        difference = self.level.value - self.weighed.value
+        errors_kg = {name: u_kg * difference for name, u_kg in full_errors_kg(self.tank, self.temperature_k).items()}
+        levels = {f"{self.tank.name}: level": self.level.u, f"{self.tank.name} as weighed": self.weighed.u}
+        return errors_kg | {name: full_kg * u for name, u in levels.items()}

@@ -4,13 +4,12 @@ from collections.abc import Iterator
 
 from msgspec import Struct, structs
 
-from axlewright.core.assessment import Assessment
-from axlewright.core.estimates import LoadEstimates, UnknownBecause
+from axlewright.core.assessment import Assessment, Choices
+from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
 from axlewright.core.inflation.fitted import fitted_tires
 from axlewright.core.loads.forecast import predicted
 from axlewright.core.loads.limits import LimitCheck, LimitKind, check_limits, interstate_limits, judged, mass_limit
 from axlewright.core.loads.towing import (
-    CouplingState,
     Levelling,
     NoLevelling,
     Pair,
@@ -20,7 +19,7 @@ from axlewright.core.loads.towing import (
     moment_per_kg,
 )
 from axlewright.core.policy import Policy
-from axlewright.core.rig import CouplingKind, HitchRating, Rig
+from axlewright.core.rig import CouplingKind, CouplingState, HitchRating, Rig
 
 WITHOUT_BARS = frozenset({LimitKind.VEHICLE, LimitKind.PAYLOAD, LimitKind.TONGUE_SHARE, LimitKind.PIN_SHARE})
 """Limits of whole vehicles: bars move load from one to the other, so they are judged without them in every state."""
@@ -90,26 +89,68 @@ def _state(
     solo: Assessment, pair: Pair, state: CouplingState, coupled: LoadEstimates, without_bars: LoadEstimates
 ) -> Assessment:
     """Return the assessment of a coupling state, with the limits that coupling adds."""
-    fitted = fitted_tires(solo.rig, solo.choices.callers_tables)
-    policy = solo.policy
-    # How far behind a tow bar the axles stand is not told: there each vehicle keeps the limits of its own line.
-    one_line = INTERSTATE if pair.hitch is not None else frozenset()
-    own = [
-        structs.replace(check, governs=False)
-        for estimates, is_without_bars in ((coupled, False), (without_bars, True))
-        for check in check_limits(solo.rig, estimates, fitted, policy)
-        if check.kind not in one_line and (check.kind in WITHOUT_BARS) is is_without_bars
-    ]
-    added = [*_hitch_limits(pair, without_bars, state), *_combination_limits(solo.rig, pair, coupled, policy)]
-    limits = judged([*own, *added], policy)
-    assessment = predicted(solo, coupled, limits)
+    limits = state_limits(solo.rig, solo.choices, pair, state, coupled, without_bars)
+    return without_split_lines(predicted(solo, coupled, limits), pair)
+
+
+def without_split_lines(assessment: Assessment, pair: Pair) -> Assessment:
+    """Return an assessment whose axles stand in one line, so that no vehicle was judged by Interstate rules alone."""
     if pair.hitch is None:
         return assessment
     findings = tuple(finding for finding in assessment.findings if finding.code != "interstate_each_vehicle")
     return structs.replace(assessment, findings=findings)
 
 
-def _hitch_limits(pair: Pair, without_bars: LoadEstimates, state: CouplingState) -> Iterator[LimitCheck]:
+def state_limits(
+    rig: Rig,
+    choices: Choices,
+    pair: Pair,
+    state: CouplingState,
+    coupled: LoadEstimates,
+    without_bars: LoadEstimates,
+) -> tuple[LimitCheck, ...]:
+    """Return every limit in a coupling state, judged, those that coupling adds among them.
+
+    Parameters
+    ----------
+    coupled, without_bars
+        The loads in this state, and hitched without levelling bars.
+    """
+    fitted = fitted_tires(rig, choices.callers_tables)
+    policy = choices.policy
+    # How far behind a tow bar the axles stand is not told: there each vehicle keeps the limits of its own line.
+    one_line = INTERSTATE if pair.hitch is not None else frozenset()
+    in_state = check_limits(rig, coupled, fitted, policy)
+    bare = [check for check in check_limits(rig, without_bars, fitted, policy) if check.kind in WITHOUT_BARS]
+    # Bars leave a trailer's whole weight alone: it may be told with them where it is not told without.
+    of_towed = {(each.kind, each.bound): each for each in in_state if each.level == pair.towed.name}
+    bare = [
+        of_towed.get((check.kind, check.bound), check)
+        if check.of == pair.towed.whole and isinstance(check.value, UnknownBecause)
+        else check
+        for check in bare
+    ]
+    own = [
+        structs.replace(check, governs=False)
+        for check in (*(each for each in in_state if each.kind not in WITHOUT_BARS), *bare)
+        if check.kind not in one_line
+    ]
+    added = [
+        *_hitch_limits(pair, coupled, without_bars, state),
+        *_combination_limits(rig, pair, coupled, without_bars, policy),
+    ]
+    return judged([*own, *added], policy)
+
+
+def _telling(of: dict[str, float], *each_estimates: LoadEstimates) -> LoadEstimates:
+    """Return the first estimates that tell a sum which bars leave alone; the first of all where none does."""
+    told = (each for each in each_estimates if isinstance(each.known(of), Estimate))
+    return next(told, each_estimates[0])
+
+
+def _hitch_limits(
+    pair: Pair, coupled: LoadEstimates, without_bars: LoadEstimates, state: CouplingState
+) -> Iterator[LimitCheck]:
     """Yield the tongue or pin weight, and the weight towed, against every part of the hitch."""
     ratings = (HitchRating("hitch"),) if pair.tow.hitch is None else pair.tow.hitch.ratings
     ratings = tuple(rating for rating in ratings if rating.part not in OTHER_PARTS[pair.kind])
@@ -123,7 +164,9 @@ def _hitch_limits(pair: Pair, without_bars: LoadEstimates, state: CouplingState)
             yield _hitch_limit(
                 subject, LimitKind.HITCH_VERTICAL, {pair.towed.coupling: 1.0}, without_bars, vertical_kg, basis
             )
-        yield _hitch_limit(subject, LimitKind.HITCH_TOWED, pair.towed.whole, without_bars, towed_kg, basis)
+        towed = pair.towed.whole
+        telling = _telling(towed, without_bars, coupled)
+        yield _hitch_limit(subject, LimitKind.HITCH_TOWED, towed, telling, towed_kg, basis)
 
 
 def _hitch_limit(
@@ -133,7 +176,9 @@ def _hitch_limit(
     return mass_limit(subject, subject, kind, of, without_bars, limit, basis)
 
 
-def _combination_limits(rig: Rig, pair: Pair, coupled: LoadEstimates, policy: Policy) -> Iterator[LimitCheck]:
+def _combination_limits(
+    rig: Rig, pair: Pair, coupled: LoadEstimates, without_bars: LoadEstimates, policy: Policy
+) -> Iterator[LimitCheck]:
     """Yield the combination's rating, and on request the Interstate limits of all its axles in one line."""
     everything = {**pair.tow.sum_of, **pair.towed.sum_of}
     if pair.tow.gcwr_kg is not None:
@@ -142,7 +187,7 @@ def _combination_limits(rig: Rig, pair: Pair, coupled: LoadEstimates, policy: Po
             f"{rig.name} combination",
             LimitKind.COMBINATION,
             everything,
-            coupled,
+            _telling(everything, coupled, without_bars),
             pair.tow.gcwr_kg,
             "combination_rating",
         )

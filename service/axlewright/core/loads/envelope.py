@@ -5,9 +5,11 @@ bounds. Links that share nothing leave it a knapsack that may be filled in part,
 of gain per amount (G. B. Dantzig, Operations Research 5, 1957, 266, from memory).
 
 The doubt of any state has a bound: each independent error at its largest over the bounds, links left aside, added as
-JCGM 100:2008, 5.1.2, has it. No one state need have it.
+JCGM 100:2008, 5.1.2, has it. No one state need have it. What linked tanks hold more together than was told counts where
+it matters most: left where it was, or in any of them.
 """
 
+from collections.abc import Sequence
 from functools import cached_property
 from math import hypot
 from typing import Final
@@ -53,17 +55,42 @@ class Variable(Struct, frozen=True):
 class Link(Struct, frozen=True):
     """Variables that pass on what they hold, by name with what each holds as a whole, and the most of all together.
 
-    Amounts are above 0 and in one unit, say m3. No variable is in two links.
+    Amounts are above 0 and in one unit, say m3. No variable is in two links. ``doubts`` holds by name what one standard
+    uncertainty of each independent error adds to the most.
     """
 
     wholes: dict[str, float]
     most: float
+    doubts: dict[str, float] = {}
+
+
+class _Errors(Struct, frozen=True):
+    """What one standard uncertainty of each error does.
+
+    Attributes
+    ----------
+    whole
+        To the loads by the whole of each variable (m, j, n), or to a sum of loads (j, n) [kg].
+    everywhere
+        To them in every state (m, j) or (j).
+    amounts
+        To the most of each link (j, l).
+    own, owners
+        The same as ``whole`` for errors (i) of one variable each and nothing else, (m, i) or (i), and of which.
+    """
+
+    whole: Matrix
+    everywhere: Matrix
+    amounts: Matrix
+    own: Matrix
+    owners: list[int]
 
 
 class Envelope(Struct, frozen=True, dict=True):
     """All states: every level of the variables (n) between its bounds that the links allow.
 
-    ``count`` is how many loads (m) there are.
+    ``count`` is how many loads (m) there are. ``everywhere`` holds by name what one standard uncertainty of each error
+    does to the loads (m) [kg] in every state. An error of one name is the same error wherever it is named.
 
     Raises
     ------
@@ -74,6 +101,7 @@ class Envelope(Struct, frozen=True, dict=True):
     variables: tuple[Variable, ...]
     count: int
     links: tuple[Link, ...] = ()
+    everywhere: dict[str, Matrix] = {}
 
     def __post_init__(self) -> None:
         for link in self.links:
@@ -107,20 +135,30 @@ class Envelope(Struct, frozen=True, dict=True):
         return np.array([variable.whole.loads for variable in self.variables]).reshape(-1, self.count)
 
     @cached_property
-    def _errors(self) -> tuple[Matrix, Matrix, list[int]]:
-        """What errors do to the loads (m) [kg]: those of several wholes (m, j, n), those of one (m, i), of which."""
+    def _errors(self) -> _Errors:
         borne: dict[str, list[int]] = {}
         for place, variable in enumerate(self.variables):
             for name in variable.whole.effects:
                 borne.setdefault(name, []).append(place)
-        several = [name for name, places in borne.items() if len(places) > 1]
-        common = np.zeros((self.count, len(several), len(self.variables)))
+        elsewhere = dict.fromkeys([*self.everywhere, *(name for link in self.links for name in link.doubts)])
+        single = {name: places[0] for name, places in borne.items() if len(places) == 1 and name not in elsewhere}
+        several = [name for name in dict.fromkeys([*borne, *elsewhere]) if name not in single]
+        whole = np.zeros((self.count, len(several), len(self.variables)))
+        everywhere = np.zeros((self.count, len(several)))
         for error, name in enumerate(several):
-            for place in borne[name]:
-                common[:, error, place] = self.variables[place].whole.effects[name]
-        single = {name: places[0] for name, places in borne.items() if len(places) == 1}
+            for place in borne.get(name, []):
+                whole[:, error, place] = self.variables[place].whole.effects[name]
+            if name in self.everywhere:
+                everywhere[:, error] = self.everywhere[name]
+        amounts = np.array([[link.doubts.get(name, 0.0) for link in self.links] for name in several])
         own = [self.variables[place].whole.effects[name] for name, place in single.items()]
-        return common, np.array(own).reshape(-1, self.count).T, list(single.values())
+        return _Errors(
+            whole,
+            everywhere,
+            amounts.reshape(len(several), len(self.links)),
+            np.array(own).reshape(-1, self.count).T,
+            list(single.values()),
+        )
 
     def _gains(self, row: Matrix) -> Matrix:
         """Return what the whole of each variable adds to a sum of loads (n) [kg], rounding taken for nothing."""
@@ -153,38 +191,79 @@ class Envelope(Struct, frozen=True, dict=True):
 
     def u(self, row: Matrix, levels: Matrix) -> float:
         """Return the standard uncertainty that a state (n) adds to a sum of loads [kg]."""
-        common, own, owners = self._of(row)
-        moves = levels - self.weighed
-        return hypot(np.linalg.norm(common @ moves), np.linalg.norm(own * moves[owners]))
+        errors, moves = self._of(row), levels - self.weighed
+        there = errors.whole @ moves + errors.everywhere
+        shared = _largest_size(there, there, errors.amounts, self._rates_at(row, levels))
+        return hypot(np.linalg.norm(shared), np.linalg.norm(errors.own * moves[errors.owners]))
 
     def largest_u(self, row: Matrix) -> float:
         """Return the largest standard uncertainty [kg] that any state adds to a sum of loads; a bound."""
-        common, own, owners = self._of(row)
-        return hypot(np.linalg.norm(self._largest(common)), np.linalg.norm(own * self._farthest[owners]))
+        errors = self._of(row)
+        shared = self._largest(errors, self._loads @ row)
+        return hypot(np.linalg.norm(shared), np.linalg.norm(errors.own * self._farthest[errors.owners]))
 
     @cached_property
     def largest_effects(self) -> Matrix:
         """The largest that each error (j) can do to each single load (m) [kg] in any state: (m, j)."""
-        common, own, owners = self._errors
-        return np.hstack([self._largest(common), own * self._farthest[owners]])
+        errors = self._errors
+        return np.hstack([self._largest(errors, self._loads.T), errors.own * self._farthest[errors.owners]])
 
-    def _of(self, row: Matrix) -> tuple[Matrix, Matrix, list[int]]:
-        """Return what errors do to a sum of loads [kg]: those of several wholes (j, n), those of one (i), of which."""
-        common, own, owners = self._errors
-        used = np.flatnonzero(row)
-        return np.tensordot(row[used], common[used], axes=1), row @ own, owners
+    def _of(self, row: Matrix) -> _Errors:
+        """Return what errors do to a sum of loads [kg]."""
+        errors, used = self._errors, np.flatnonzero(row)
+        return _Errors(
+            np.tensordot(row[used], errors.whole[used], axes=1),
+            row @ errors.everywhere,
+            errors.amounts,
+            row @ errors.own,
+            errors.owners,
+        )
 
     @cached_property
     def _farthest(self) -> Matrix:
         """How far each variable can move from what the known loads contain (n)."""
         return np.maximum(np.abs(self.least - self.weighed), np.abs(self.most - self.weighed))
 
-    def _largest(self, slopes: Matrix) -> Matrix:
-        """Return the largest size over the bounds of sums over the variables (last axis) of slopes times moves."""
-        ends = [slopes * (bound - self.weighed) for bound in (self.least, self.most)]
-        up: Matrix = np.maximum(*ends).sum(axis=-1)
-        down: Matrix = np.minimum(*ends).sum(axis=-1)
-        return np.maximum(up, -down)
+    def _largest(self, errors: _Errors, gains: Matrix) -> Matrix:
+        """Return the largest size of each error (j) or (m, j) over the bounds, by what the wholes add (n) or (m, n)."""
+        ends = [errors.whole * (bound - self.weighed) for bound in (self.least, self.most)]
+        up: Matrix = np.maximum(*ends).sum(axis=-1) + errors.everywhere
+        down: Matrix = np.minimum(*ends).sum(axis=-1) + errors.everywhere
+        rates = [(rates.min(axis=-1), rates.max(axis=-1)) for rates in self._rates(gains)]
+        return _largest_size(up, down, errors.amounts, rates)
+
+    def _rates(self, gains: Matrix) -> list[Matrix]:
+        """Return what each link's tanks that vary add per amount (t) or (m, t), and 0 for what stays where it was."""
+        found = []
+        for link in self.links:
+            places = [self._place[name] for name in link.wholes]
+            used = [place for place in places if self.most[place] > self.least[place]]
+            wholes = np.array([link.wholes[self.variables[place].name] for place in used])
+            rates = gains[..., used] / wholes
+            found.append(np.concatenate([rates, np.zeros((*gains.shape[:-1], 1))], axis=-1))
+        return found
+
+    def _rates_at(self, row: Matrix, levels: Matrix) -> list[tuple[Matrix, Matrix]]:
+        """Return between what each link adds to a sum of loads per amount that it has more, in a state (n).
+
+        Once all is shared out, that is the rate of the tank filled in part; of any, where none is.
+        """
+        gains = self._loads @ row
+        found = []
+        for link, rates in zip(self.links, self._rates(gains), strict=True):
+            places = {self._place[name]: whole for name, whole in link.wholes.items()}
+            left = link.most - sum(whole * levels[place] for place, whole in places.items())
+            partly = [
+                gains[place] / whole
+                for place, whole in places.items()
+                if self.least[place] + VISIBLE < levels[place] < self.most[place] - VISIBLE
+            ]
+            if left > VISIBLE * link.most:
+                rates = np.zeros(1)
+            elif partly:
+                rates = np.array(partly)
+            found.append((rates.min(), rates.max()))
+        return found
 
     def state(self, row: Matrix, levels: Matrix) -> State:
         """Return the levels, by name, of what matters to a sum of loads, and of what is linked with it."""
@@ -193,3 +272,14 @@ class Envelope(Struct, frozen=True, dict=True):
             if not matter.isdisjoint(link.wholes):
                 matter |= link.wholes.keys()
         return {name: float(levels[place]) for name, place in self._place.items() if name in matter}
+
+
+def _largest_size(up: Matrix, down: Matrix, amounts: Matrix, rates: Sequence[tuple[Matrix, Matrix]]) -> Matrix:
+    """Return the larger size of two ends of what errors do (j) or (m, j), each link's part (j, l) added to either.
+
+    ``rates`` are the least and the greatest that each link adds per amount, one or (m).
+    """
+    for amount, (least, greatest) in zip(amounts.T, rates, strict=True):
+        ends = np.multiply.outer(least, amount), np.multiply.outer(greatest, amount)
+        up, down = up + np.maximum(*ends), down + np.minimum(*ends)
+    return np.maximum(up, -down)

@@ -1,10 +1,12 @@
 """What tanks hold: densities of the fluids aboard, and the mass behind a level.
 
-Sources: water by Kell (J. Chem. Eng. Data 20, 1975, equation 16; from memory, checked against tables); gasoline and
-diesel by the ranges of EN 228 and EN 590 at 15 degC (from memory), their expansion by the usual coefficients (from
-memory); commercial propane by its 4.20 lb/US gal at 60 degF (property tables), over temperature as the pure saturated
-liquid; urea solution by ISO 22241-1 (from memory). A range counts as rectangular (JCGM 100:2008, 4.3.7). What has
-been drained into a waste tank counts as water. The doubts of a level told are judgement.
+Sources: water by Kell (J. Chem. Eng. Data 20, 1975, equation 16; from memory, checked against tables); gasoline by the
+range of EN 228 at 15 degC (from memory); diesel from the light end of EN 590 (from memory) to API gravity 30 (common
+practice: ASTM D975 limits no density, and EN 590's heavy end, 845 kg/m3, leaves heavier fuel out); the expansion of
+both by ASTM D1250, table 54B (constants from memory), to first order; commercial propane by its 4.20 lb/US gal at
+60 degF (property tables), over temperature as the pure saturated liquid; urea solution by ISO 22241-1 (from memory). A
+range counts as rectangular (JCGM 100:2008, 4.3.7). What has been drained into a waste tank counts as water. The doubts
+of a level told, and of a tank's capacity, are judgement.
 """
 
 from math import hypot, sqrt
@@ -28,6 +30,8 @@ LEVEL_DOUBT: Final = 0.05
 """Standard uncertainty of a level read by eye, as a share of the capacity; judgement."""
 FULL_OR_EMPTY_DOUBT: Final = 0.01
 """The same of a tank said to be just full or empty; judgement."""
+CAPACITY_DOUBT: Final = 0.02
+"""Standard uncertainty of a tank's stated capacity, as a share of it; judgement."""
 
 _KELL_TOP: Final = (999.83952, 16.945176, -7.9870401e-3, -46.170461e-6, 105.56302e-9, -280.54253e-12)
 _KELL_BOTTOM: Final = 16.879850e-3
@@ -55,9 +59,18 @@ class _Range(Struct, frozen=True):
     expansion_per_k: float
 
 
+def _petroleum(least: float, most: float, k0: float, k1: float) -> _Range:
+    """Return a petroleum product's range at 15 degC, with K0 and K1 of its group (ASTM D1250, table 54B).
+
+    The coefficient is alpha = (K0/rho + K1)/rho, at the middle density rho.
+    """
+    middle = (least + most) / 2
+    return _Range(least, most, _REFERENCE_C, (k0 / middle + k1) / middle)
+
+
 _RANGES: Final = {
-    Fluid.GASOLINE: _Range(720.0, 775.0, _REFERENCE_C, 0.00095),
-    Fluid.DIESEL: _Range(820.0, 845.0, _REFERENCE_C, 0.00083),
+    Fluid.GASOLINE: _petroleum(720.0, 775.0, 346.4228, 0.4388),
+    Fluid.DIESEL: _petroleum(820.0, 876.0, 186.9696, 0.4862),
     Fluid.EXHAUST_FLUID: _Range(1087.0, 1093.0, _UREA_REFERENCE_C, 0.00040),
 }
 
@@ -70,10 +83,19 @@ class Density(Struct, frozen=True):
 
 
 class Contents(Struct, frozen=True):
-    """The mass that a tank holds, with its standard uncertainty [kg]."""
+    """The mass that a tank holds [kg].
+
+    Attributes
+    ----------
+    u_kg
+        Standard uncertainty [kg] from the fluid's density and from the level.
+    capacity_u_kg
+        Standard uncertainty [kg] from the tank's capacity, which is not in ``u_kg``: each tank has its own error.
+    """
 
     mass_kg: float
     u_kg: float
+    capacity_u_kg: float
 
 
 def density(fluid: Fluid, temperature_k: float) -> Density:
@@ -127,7 +149,9 @@ def contents(tank: Tank, level: float, level_u: float, temperature_k: float) -> 
     """
     fluid = density(tank.fluid, temperature_k)
     volume_m3 = tank.capacity_m3 * (PROPANE_FILL_SHARE if tank.fluid is Fluid.PROPANE else 1.0)
-    return Contents(fluid.kg_per_m3 * volume_m3 * level, volume_m3 * hypot(fluid.u * level, fluid.kg_per_m3 * level_u))
+    mass_kg = fluid.kg_per_m3 * volume_m3 * level
+    u_kg = volume_m3 * hypot(fluid.u * level, fluid.kg_per_m3 * level_u)
+    return Contents(mass_kg, u_kg, CAPACITY_DOUBT * mass_kg)
 
 
 def level_doubt(level: float) -> float:

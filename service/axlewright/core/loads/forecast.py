@@ -1,18 +1,35 @@
 """Loads before they happen: a weighed state, what will be otherwise, and what that means in every room."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Final
 
 from msgspec import structs
 
 from axlewright.core.assessment import Assessment, assessment_of
-from axlewright.core.estimates import Estimate, LoadEstimates, Part
+from axlewright.core.estimates import Estimate, LoadEstimates, Part, UnknownBecause
 from axlewright.core.findings import Finding, Severity, mass
 from axlewright.core.loads.aboard import LevelChange, Move
 from axlewright.core.loads.changes import LoadChange, added, changed_estimates
-from axlewright.core.loads.limits import LimitCheck
+from axlewright.core.loads.limits import LimitCheck, LimitKind, judged
 from axlewright.core.loads.statics import Statics
-from axlewright.core.rig import Rig
+from axlewright.core.policy import Policy
+from axlewright.core.rig import Rig, Vehicle
 from axlewright.core.units import exceeds
+
+WITHOUT_STATICS: Final = frozenset(
+    {
+        LimitKind.VEHICLE,
+        LimitKind.PAYLOAD,
+        LimitKind.TONGUE_SHARE,
+        LimitKind.PIN_SHARE,
+        LimitKind.HITCH_VERTICAL,
+        LimitKind.HITCH_TOWED,
+        LimitKind.COMBINATION,
+        LimitKind.INTERSTATE_GROSS,
+        LimitKind.TIRE_SPEED,
+    }
+)
+"""Limits of a coupled rig that rest on what its vehicles weigh and on the load on the coupling, wherever that goes."""
 
 
 def whole_change(
@@ -57,20 +74,44 @@ def predicted(
 ) -> Assessment:
     """Return the assessment of a state that was predicted from a weighed one, with what the weigh gives to know.
 
-    Where a wheel would lift statics end: no load of the state is told, and no limit kept.
+    Where a wheel would lift statics end: no load of the state is told, and no limit but those given that need none.
     """
-    lifted = tuple(_lifted_findings(weighed.rig, estimates, weighed.policy.coverage_factor))
+    rig = weighed.rig
+    loads = {name: estimates.known({name: 1.0}) for name in rig.load_names()}
+    lifted = tuple(lift_findings(rig, loads, weighed.policy.coverage_factor))
     if any(finding.code == "would_lift" for finding in lifted):
-        everything = Part(tuple(range(len(estimates.columns.names))), lifts=True)
-        estimates, limits = structs.replace(estimates, parts=(*estimates.parts, everything), answered={}), None
-    return assessment_of(weighed.rig, estimates, weighed.choices, (*weighed.evidence_findings, *lifted), limits=limits)
+        estimates = without_statics(estimates, rig.vehicles)
+        limits = None if limits is None else _limits_without_statics(limits, weighed.policy)
+    return assessment_of(rig, estimates, weighed.choices, (*weighed.evidence_findings, *lifted), limits=limits)
 
 
-def _lifted_findings(rig: Rig, estimates: LoadEstimates, coverage_factor: float) -> Iterator[Finding]:
-    """Yield a finding for every wheel end that would lift, or might, and every coupling that would pull up."""
+def without_statics(estimates: LoadEstimates, vehicles: Iterable[Vehicle]) -> LoadEstimates:
+    """Return loads of which those of some vehicles are not known, as a wheel of theirs would lift."""
+    columns = (column for vehicle in vehicles for column, _ in estimates.columns.terms(vehicle.whole))
+    lifting = Part(tuple(columns), lifts=True)
+    return structs.replace(estimates, parts=(*estimates.parts, lifting), answered={})
+
+
+def _limits_without_statics(limits: Iterable[LimitCheck], policy: Policy) -> tuple[LimitCheck, ...]:
+    """Return limits of which only those that need no statics are judged; why others were not judged before stays."""
+    fresh = (structs.replace(check, judgement=None, governs=False) for check in limits)
+    return judged(
+        (
+            structs.replace(check, value=UnknownBecause.WOULD_LIFT)
+            if check.kind not in WITHOUT_STATICS and isinstance(check.value, Estimate)
+            else check
+            for check in fresh
+        ),
+        policy,
+    )
+
+
+def lift_findings(
+    rig: Rig, loads: Mapping[str, Estimate | UnknownBecause], coverage_factor: float
+) -> Iterator[Finding]:
+    """Yield a finding for every wheel end that would lift, or might, and every coupling that would pull up, by name."""
     couplings = {vehicle.coupling for vehicle in rig.vehicles if vehicle.is_trailer}
-    for name in rig.load_names():
-        load = estimates.known({name: 1.0})
+    for name, load in loads.items():
         if not isinstance(load, Estimate) or load.low(coverage_factor) >= 0.0:
             continue
         facts = {"load": mass(load.value)}

@@ -16,17 +16,16 @@ from math import inf, sqrt
 from typing import Final
 
 import numpy as np
-from msgspec import Struct, structs
+from msgspec import Struct
 
 from axlewright.core.estimates import LoadEstimates, UnknownBecause
 from axlewright.core.loads.aboard import mass_change
 from axlewright.core.loads.changes import LoadChange
 from axlewright.core.loads.limit_rows import LimitRow, Matrix, limit_rows
-from axlewright.core.loads.limits import LimitCheck, LimitKind, share_limit
+from axlewright.core.loads.limits import LimitCheck, LimitKind
 from axlewright.core.loads.standings import Bound
 from axlewright.core.loads.statics import NO_EFFECT, Statics
-from axlewright.core.policy import Policy
-from axlewright.core.rig import Place, Rig, VehicleKind
+from axlewright.core.rig import Place, Rig
 
 GROUND_CONTACT: Final = "ground_contact"
 """Basis of the limit that a wheel end stays on the ground: no wheel pulls."""
@@ -103,13 +102,9 @@ class Headroom(Struct, frozen=True):
         return self.unjudged[0].unknown_because if self.unjudged else None
 
 
-def held_limits(rig: Rig, checks: Iterable[LimitCheck], estimates: LoadEstimates, policy: Policy) -> HeldLimits:
-    """Return every limit on loads that a rig has to keep, and that each of its wheel ends stays on the ground.
-
-    The shares of couplings that were not weighed are among them, as limits that cannot be judged.
-    """
-    limits = (check for check in checks if check.of)
-    held = [*limits, *_unweighed_couplings(rig, estimates, policy), *_ground_contacts(rig, estimates)]
+def held_limits(rig: Rig, checks: Iterable[LimitCheck], estimates: LoadEstimates) -> HeldLimits:
+    """Return every limit on loads that a rig has to keep, and that each of its wheel ends stays on the ground."""
+    held = [*(check for check in checks if check.of), *_ground_contacts(rig, estimates)]
     return HeldLimits(
         len(estimates.columns.names),
         tuple(limit_rows(held, estimates)),
@@ -243,19 +238,6 @@ def _endangered(held: HeldLimits, per_kg: LoadChange, coverage_factor: float) ->
     for (check, _), change, spread in zip(held.unjudged, changes, spreads, strict=True):
         if change + spread > NO_EFFECT:
             yield check
-
-
-def _unweighed_couplings(rig: Rig, estimates: LoadEstimates, policy: Policy) -> Iterator[LimitCheck]:
-    for vehicle in rig.vehicles:
-        of = {vehicle.coupling: 1.0}
-        if not vehicle.is_trailer or not isinstance(estimates.known(of), UnknownBecause):
-            continue
-        is_pin = vehicle.kind is VehicleKind.FIFTH_WHEEL
-        kind = LimitKind.PIN_SHARE if is_pin else LimitKind.TONGUE_SHARE
-        shares = policy.pin_shares if is_pin else policy.tongue_shares
-        for bound, share in zip((Bound.LEAST, Bound.MOST), shares, strict=True):
-            check = share_limit(vehicle.name, kind, bound, of, vehicle.whole, estimates, share)
-            yield structs.replace(check, value=UnknownBecause.COUPLING_NOT_WEIGHED)
 
 
 def _ground_contacts(rig: Rig, estimates: LoadEstimates) -> Iterator[LimitCheck]:

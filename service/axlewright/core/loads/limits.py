@@ -7,7 +7,7 @@ share is common practice, no source.
 
 from collections.abc import Iterable, Iterator, Sequence
 from enum import StrEnum
-from typing import Literal
+from typing import Final, Literal
 
 from msgspec import Struct, structs
 
@@ -23,6 +23,9 @@ from axlewright.core.tires.load_index import load_kg
 from axlewright.core.tires.speed_symbol import SPECIAL_TRAILER_SPEED_M_PER_S
 from axlewright.core.tires.speed_symbol import speed_m_per_s as symbol_speed
 from axlewright.core.units import RELATIVE_GUARD, exceeds
+
+UNWEIGHED: Final = (UnknownBecause.NOT_WEIGHED, UnknownBecause.NOT_SEPARATED)
+"""Why a load is not known where the readings leave it open."""
 
 
 class LimitKind(StrEnum):
@@ -137,15 +140,12 @@ def _judged(check: LimitCheck, policy: Policy) -> LimitCheck:
         return check
     judgement = judge(check.value, check.limit, check.bound, policy.coverage_factor, policy.tight_share)
     above = check.surely_broken_above
-    if (
-        above is not None
-        and judgement.standing is Standing.OVER
-        and not exceeds(check.value.low(policy.coverage_factor), above)
-    ):
+    if above is not None and judgement.standing is Standing.OVER:
+        kindest = judge(check.value, above, check.bound, policy.coverage_factor, policy.tight_share)
         if check.kind is LimitKind.TIRE_SPEED:
-            judgement = judge(check.value, above, check.bound, policy.coverage_factor, policy.tight_share)
-            return structs.replace(check, judgement=judgement)
-        judgement = Judgement(Standing.UNSETTLED, None, judgement.relative_margin)
+            judgement = kindest
+        elif kindest.standing is not Standing.OVER:
+            judgement = Judgement(Standing.UNSETTLED, None, judgement.relative_margin)
     return structs.replace(check, judgement=judgement)
 
 
@@ -310,7 +310,7 @@ def _vehicle_limits(vehicle: Vehicle, estimates: LoadEstimates, policy: Policy, 
     if vehicle.cargo_capacity_kg is not None:
         yield _payload_limit(vehicle, load, vehicle.cargo_capacity_kg)
     if vehicle.is_trailer:
-        yield from _coupling_share_limits(vehicle, load, estimates, policy, is_pin)
+        yield from _coupling_share_limits(vehicle, estimates, policy, is_pin)
     elif vehicle.kind is not VehicleKind.TOWED_CAR:
         yield share_limit(
             name,
@@ -335,23 +335,22 @@ def _payload_limit(vehicle: Vehicle, load: Estimate | UnknownBecause, capacity_k
 
 
 def _coupling_share_limits(
-    vehicle: Vehicle, load: Estimate | UnknownBecause, estimates: LoadEstimates, policy: Policy, is_pin: bool
+    vehicle: Vehicle, estimates: LoadEstimates, policy: Policy, is_pin: bool
 ) -> Iterator[LimitCheck]:
-    """Yield the least and the most share that a trailer's coupling carries, where it was weighed."""
-    if isinstance(estimates.known({vehicle.coupling: 1.0}), UnknownBecause):
-        return
+    """Yield the least and the most share that a trailer's coupling carries."""
     kind = LimitKind.PIN_SHARE if is_pin else LimitKind.TONGUE_SHARE
     bounds = policy.pin_shares if is_pin else policy.tongue_shares
+    of = {vehicle.coupling: 1.0}
     for bound, limit in zip((Bound.LEAST, Bound.MOST), bounds, strict=True):
-        of = {vehicle.coupling: 1.0}
         check = share_limit(vehicle.name, kind, bound, of, vehicle.whole, estimates, limit)
-        yield check if isinstance(load, Estimate) else structs.replace(check, value=load)
+        is_open = estimates.known(of) in UNWEIGHED
+        yield structs.replace(check, value=UnknownBecause.COUPLING_NOT_WEIGHED) if is_open else check
 
 
 def vehicle_load(vehicle: Vehicle, estimates: LoadEstimates) -> Estimate | UnknownBecause:
     """Return the load [kg] of a whole vehicle: its wheels, and of a trailer what its coupling carries."""
     load = estimates.known(vehicle.whole)
-    if vehicle.is_trailer and load in (UnknownBecause.NOT_WEIGHED, UnknownBecause.NOT_SEPARATED):
+    if vehicle.is_trailer and load in UNWEIGHED and estimates.known({vehicle.coupling: 1.0}) in UNWEIGHED:
         return UnknownBecause.COUPLING_NOT_WEIGHED
     return load
 

@@ -8,7 +8,7 @@ from axlewright.core.estimates import Estimate, LoadEstimates, UnknownBecause
 from axlewright.core.findings import Fact, Finding, Quantity, Severity, mass, pressure, share
 from axlewright.core.inflation.fitted import FittedTire
 from axlewright.core.loads.limits import LimitCheck, LimitKind
-from axlewright.core.loads.standings import BROKEN, Bound, Standing
+from axlewright.core.loads.standings import BROKEN, Bound, Standing, judge
 from axlewright.core.rig import Axle, Rig, Tires, Vehicle
 from axlewright.core.tires.crosscheck import Stated, Verdict, load_range_and_pressure
 from axlewright.core.tires.family import Family
@@ -43,12 +43,16 @@ class Remedy(StrEnum):
 def limit_findings(checks: Iterable[LimitCheck]) -> Iterator[Finding]:
     """Yield a finding for every limit broken or in doubt, and for each level whose governing limit is tight.
 
+    Least and most that are both unknown are told once.
     A tire short of pressure is told by its pressure, not here; of limits that rest on a failed cross-check only the
     governing ones are told.
     """
+    untold = set()
     for check in checks:
         if check.judgement is None:
-            if check.unknown_because in REPORTED_REASONS:
+            name = check.subject, check.kind, check.unknown_because
+            if check.unknown_because in REPORTED_REASONS and name not in untold:
+                untold.add(name)
                 yield Finding(
                     "limit_unknown",
                     Severity.WARNING,
@@ -75,9 +79,10 @@ def coupling_findings(rig: Rig, estimates: LoadEstimates, coverage_factor: float
         if not vehicle.is_trailer or is_told or isinstance(load, UnknownBecause):
             continue
         facts = {"value": mass(load.value), "limit": mass(vehicle.gvwr_kg)}
-        if exceeds(load.low(coverage_factor), vehicle.gvwr_kg):
+        standing = judge(load, vehicle.gvwr_kg, Bound.MOST, coverage_factor, 0.0).standing
+        if standing is Standing.OVER:
             yield Finding("axles_alone_over", Severity.CRITICAL, vehicle.name, facts)
-        elif exceeds(load.high(coverage_factor), vehicle.gvwr_kg):
+        elif standing is Standing.UNSETTLED:
             yield Finding("axles_alone_unsettled", Severity.WARNING, vehicle.name, facts)
 
 

@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from axlewright.core.errors import CoreError
 from axlewright.core.estimates import Columns, Estimate, LoadEstimates
 from axlewright.core.loads.changes import LoadChange
+from axlewright.core.loads.limits import share_of
 from axlewright.core.rig import Axle, AxleGroup, Rig, Side, Stated, Suspension, Vehicle
 
 Matrix = NDArray[np.float64]
@@ -45,17 +46,25 @@ class AssumptionKind(StrEnum):
     GROUP_SPLIT = "group_split"
 
 
+class Origin(StrEnum):
+    """Where the value of an assumption comes from."""
+
+    STATED = "stated"
+    MEASURED = "measured"
+    USUAL = "usual"
+
+
 class Assumption(Struct, frozen=True):
     """One quantity that was not settled: of which axle, the value used, its standard uncertainty as a share of it.
 
-    ``stated`` tells a value that somebody stated, or that was measured, from one of ours.
+    ``origin`` tells what somebody stated, or what was weighed, from a value of ours.
     """
 
     kind: AssumptionKind
     subject: str
     value: float
     relative_u: float
-    stated: bool
+    origin: Origin
 
     @property
     def name(self) -> str:
@@ -180,10 +189,10 @@ def _assumptions(vehicle: Vehicle, measured: LoadEstimates | None) -> list[Assum
     found = _shares(AssumptionKind.ROLL_STIFFNESS, vehicle.roll_shares, rolls)
     for axle in vehicle.axles:
         stated = vehicle.stiffnesses.get(axle.name)
-        value, relative_u = (ratings[axle.name], STIFFNESS_DOUBT) if stated is None else (stated.value, 0.0)
+        value, relative_u, origin = ratings[axle.name], STIFFNESS_DOUBT, Origin.USUAL
         if stated is not None:
-            relative_u = stated.u / stated.value
-        found.append(Assumption(AssumptionKind.STIFFNESS, axle.name, value, relative_u, stated is not None))
+            value, relative_u, origin = stated.value, stated.u / stated.value, Origin.STATED
+        found.append(Assumption(AssumptionKind.STIFFNESS, axle.name, value, relative_u, origin))
     for axles in supports_of(vehicle):
         if len(axles) > 1:
             found += _split(vehicle, axles, measured)
@@ -194,11 +203,11 @@ def _shares(kind: AssumptionKind, stated: Mapping[str, Stated], usual: Mapping[s
     """Return the shares of axles that add up to 1: as stated, else by what is usual."""
     if stated:
         return [
-            Assumption(kind, name, share.value, _relative_u(share.value, share.u, len(stated)), True)
+            Assumption(kind, name, share.value, _relative_u(share.value, share.u, len(stated)), Origin.STATED)
             for name, share in stated.items()
         ]
     whole = sum(usual.values())
-    return [Assumption(kind, name, value / whole, ROLL_DOUBT, False) for name, value in usual.items()]
+    return [Assumption(kind, name, value / whole, ROLL_DOUBT, Origin.USUAL) for name, value in usual.items()]
 
 
 def _relative_u(share: float, u: float, count: int) -> float:
@@ -212,26 +221,42 @@ def _split(vehicle: Vehicle, axles: Sequence[Axle], measured: LoadEstimates | No
     """Return how a group's axles share: as stated, else as measured, else evenly or by rating."""
     names = [axle.name for axle in axles]
     group = next(group for group in vehicle.groups if set(names) <= set(group.axles))
-    shares, u = _group_shares(group, axles, measured)
+    shares, origin = _group_shares(group, axles, measured)
     return [
-        Assumption(AssumptionKind.GROUP_SPLIT, name, share, _relative_u(share, u, len(axles)), stated=u == 0.0)
+        Assumption(AssumptionKind.GROUP_SPLIT, name, share.value, _relative_u(share.value, share.u, len(axles)), origin)
         for name, share in zip(names, shares, strict=True)
     ]
 
 
 def _group_shares(
     group: AxleGroup, axles: Sequence[Axle], measured: LoadEstimates | None
-) -> tuple[Sequence[float], float]:
+) -> tuple[Sequence[Stated], Origin]:
     if group.split is not None:
-        return [group.split[group.axles.index(axle.name)] for axle in axles], 0.0
-    loads = [] if measured is None else [measured.known(axle.sum_of) for axle in axles]
-    weighed = [load.value for load in loads if isinstance(load, Estimate) and load.value > 0.0]
-    if len(weighed) == len(axles):
-        return [load / sum(weighed) for load in weighed], 0.0
+        return [Stated(group.split[group.axles.index(axle.name)]) for axle in axles], Origin.STATED
+    weighed = None if measured is None else _weighed_shares(axles, measured)
+    if weighed is not None:
+        return weighed, Origin.MEASURED
     if group.suspension is Suspension.EQUALISED:
-        return [1.0 / len(axles)] * len(axles), SPLIT_DOUBT
+        return [Stated(1.0 / len(axles), SPLIT_DOUBT)] * len(axles), Origin.USUAL
     whole = sum(axle.gawr_kg for axle in axles)
-    return [axle.gawr_kg / whole for axle in axles], SPLIT_DOUBT
+    return [Stated(axle.gawr_kg / whole, SPLIT_DOUBT) for axle in axles], Origin.USUAL
+
+
+def _weighed_shares(axles: Sequence[Axle], measured: LoadEstimates) -> list[Stated] | None:
+    """Return each axle's share of the load weighed on a group, to first order; None where one is not known.
+
+    The doubt counts as independent of the loads' own. Where a load's is not stated, or its cross-check failed, it is at
+    least that of a share that was not measured.
+    """
+    whole = {name: weight for axle in axles for name, weight in axle.sum_of.items()}
+    shares = []
+    for axle in axles:
+        load, share = measured.known(axle.sum_of), share_of(axle.sum_of, whole, measured)
+        if not isinstance(load, Estimate) or not isinstance(share, Estimate) or share.value <= 0.0:
+            return None
+        shares.append((share, load.u is None or load.provisional))
+    least_u = SPLIT_DOUBT if any(is_doubtful for _, is_doubtful in shares) else 0.0
+    return [Stated(share.value, max(share.spread(1.0), share.drop, share.rise, least_u)) for share, _ in shares]
 
 
 def _matrix(vehicle: Vehicle, columns: Columns, values: Mapping[str, float]) -> Matrix:

@@ -30,14 +30,6 @@ RESTORED_SHARE: Final = 0.5
 """Share of the front axle's lost load that levelling gives back; common practice, as one maker's guide asks for."""
 
 
-class CouplingState(StrEnum):
-    """How a rig is coupled."""
-
-    SOLO = "solo"
-    HITCHED = "hitched"
-    HITCHED_LEVELLED = "hitched_levelled"
-
-
 class NoLevelling(StrEnum):
     """Why there is no levelling moment to tell."""
 

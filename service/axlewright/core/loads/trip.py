@@ -9,8 +9,9 @@ from axlewright.core.estimates import UnknownBecause
 from axlewright.core.findings import Finding, Severity, mass
 from axlewright.core.inflation.fitted import fitted_tires
 from axlewright.core.inflation.remarks import pressure_findings
-from axlewright.core.loads.changes import LoadChange, changed_estimates
+from axlewright.core.loads.changes import LoadChange
 from axlewright.core.loads.envelope import Envelope, State
+from axlewright.core.loads.forecast import lift_findings, without_statics
 from axlewright.core.loads.limits import check_limits
 from axlewright.core.loads.remarks import limit_findings
 from axlewright.core.loads.worst_cases import (
@@ -34,6 +35,9 @@ OF_A_STATE = frozenset(
         "limit_unsettled",
         "limit_tight",
         "pressure_too_low",
+        "would_lift",
+        "may_lift",
+        "coupling_would_pull_up",
     }
 )
 """Findings that a state brings about: on a trip they tell which."""
@@ -52,12 +56,16 @@ class Trip(Struct, frozen=True):
         Every limit in its worst state, and every axle's pressure for all states.
     axles_alone
         Between what the axles of each trailer together carry, by its name.
+    lifting
+        What would lift or pull up in its lightest state, or might: where a wheel end would, statics end, and of that
+        vehicle no load, limit or pressure is told.
     """
 
     spans: dict[str, LoadSpan | UnknownBecause]
     limits: tuple[WorstCase, ...]
     pressures: tuple[CoveringPressure, ...]
     axles_alone: dict[str, LoadSpan | UnknownBecause]
+    lifting: tuple[StateFinding, ...]
 
 
 def worst_of_trip(weighed: Assessment, doubts: LoadChange, envelope: Envelope) -> Trip:
@@ -74,22 +82,34 @@ def worst_of_trip(weighed: Assessment, doubts: LoadChange, envelope: Envelope) -
     """
     rig, choices = weighed.rig, weighed.choices
     fitted = fitted_tires(rig, choices.callers_tables)
-    estimates = changed_estimates(weighed.estimates, doubts)
+    envelope = structs.replace(envelope, everywhere={**envelope.everywhere, **doubts.effects})
+    lifting = tuple(_lifting(weighed, envelope))
+    lifted = {finding.subject for finding, _ in lifting if finding.code == "would_lift_on_trip"}
+    estimates = without_statics(
+        weighed.estimates, (each for each in rig.vehicles if not lifted.isdisjoint(each.sum_of))
+    )
     checks = check_limits(rig, estimates, fitted, choices.policy)
     return Trip(
         {name: load_span({name: 1.0}, estimates, envelope) for name in rig.load_names()},
         worst_cases(checks, estimates, envelope, choices.policy),
         covering_pressures(rig, estimates, fitted, envelope, choices.policy, choices.conditions),
         {each.name: load_span(each.sum_of, estimates, envelope) for each in rig.vehicles if each.is_trailer},
+        lifting,
     )
+
+
+def _lifting(weighed: Assessment, envelope: Envelope) -> Iterator[StateFinding]:
+    """Yield what would lift or pull up in its lightest state, or might, with that state."""
+    spans = {name: load_span({name: 1.0}, weighed.estimates, envelope) for name in weighed.rig.load_names()}
+    lowest = {name: span.lowest for name, span in spans.items() if isinstance(span, LoadSpan)}
+    loads = {name: extreme.load for name, extreme in lowest.items()}
+    for finding in lift_findings(weighed.rig, loads, weighed.policy.coverage_factor):
+        yield _on_trip(finding), lowest[finding.subject].state
 
 
 def trip_findings(weighed: Assessment, trip: Trip) -> Iterator[StateFinding]:
     """Yield what the worst states give to know: lifted wheels, limits, pressures."""
-    for name, span in trip.spans.items():
-        if isinstance(span, LoadSpan) and span.lowest.load.value < 0.0:
-            facts = {"load": mass(span.lowest.load.value)}
-            yield Finding("would_lift_on_trip", Severity.CRITICAL, name, facts), span.lowest.state
+    yield from trip.lifting
     for case in trip.limits:
         for finding in limit_findings([case.check]):
             yield _on_trip(finding), case.state

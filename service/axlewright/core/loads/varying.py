@@ -1,19 +1,23 @@
 """What may vary on a trip, as variables of an envelope: tank levels, and who or what may or may not be aboard.
 
+Linked tanks have as much to pass on as they held at the start. Where one held more at the weigh than was told, every
+state has gained so much less there, and a state to which it flows so much more elsewhere: that is one error.
+
 Where a fluid may be light or heavy, the whole range of its density is part of the doubt: at k = 2 a rectangular range
 (JCGM 100:2008, 4.3.7) is covered beyond its ends, whichever of them is the worse.
 """
 
 from collections.abc import Mapping, Sequence
+from math import hypot
 
 from msgspec import Struct
 
-from axlewright.core.loads.aboard import MASS_DOUBT_SHARE, Spot, mass_change
+from axlewright.core.loads.aboard import MASS_DOUBT_SHARE, Spot, content_change, full_errors_kg, mass_change
 from axlewright.core.loads.changes import LoadChange, added
 from axlewright.core.loads.envelope import Envelope, Link, Variable
-from axlewright.core.loads.fluids import contents
+from axlewright.core.loads.fluids import contents, level_doubt
 from axlewright.core.loads.statics import Statics
-from axlewright.core.rig import Place, Stated, Tank
+from axlewright.core.rig import Stated, Tank
 
 
 class VaryingTank(Struct, frozen=True):
@@ -33,21 +37,37 @@ class VaryingTank(Struct, frozen=True):
     @property
     def whole_kg(self) -> Stated:
         """What it holds when full, with its doubt [kg]."""
-        full = contents(self.tank, 1.0, 0.0, self.temperature_k)
-        return Stated(full.mass_kg, full.u_kg)
+        full_kg = contents(self.tank, 1.0, 0.0, self.temperature_k).mass_kg
+        return Stated(full_kg, hypot(*full_errors_kg(self.tank, self.temperature_k).values()))
 
     def variable(self, statics: Mapping[str, Statics]) -> Variable:
         """Return it as a variable, by what the full tank does to the loads."""
-        full = self.whole_kg
-        place = Place(self.tank.name, self.tank.aft_m, self.tank.right_m)
-        whole = mass_change(self.tank.name, full.value, full.u, place, statics[self.vehicle])
+        errors_kg = full_errors_kg(self.tank, self.temperature_k)
+        whole = content_change(self.tank, self.whole_kg.value, errors_kg, statics[self.vehicle])
         return Variable(self.tank.name, whole, self.weighed.value, self.least, self.most)
 
     def weighed_doubt(self, statics: Mapping[str, Statics]) -> LoadChange:
         """Return what the doubt of its level at the weigh does to every state, though it changes no load."""
-        u_kg = self.whole_kg.value * self.weighed.u
-        what = f"{self.tank.name} as weighed"
-        return statics[self.vehicle].change(what, 0.0, self.tank.aft_m, self.tank.right_m, (u_kg, 0.0, 0.0), what)
+        more_kg = self.whole_kg.value * self.weighed.u
+        return content_change(self.tank, 0.0, {self._weighed_error: -more_kg}, statics[self.vehicle])
+
+    @property
+    def start_m3(self) -> float:
+        """What it holds when the trip begins [m3]."""
+        return self.tank.capacity_m3 * self.start
+
+    @property
+    def start_doubts_m3(self) -> dict[str, float]:
+        """What one standard uncertainty of each error adds to it [m3]; a level that was not weighed has its own."""
+        is_as_weighed = self.start == self.weighed.value
+        name = self._weighed_error if is_as_weighed else f"{self.tank.name} at the start"
+        level_u = self.weighed.u if is_as_weighed else level_doubt(self.start)
+        capacity_u = contents(self.tank, 1.0, 0.0, self.temperature_k).capacity_u_kg / self.whole_kg.value
+        return {name: self.tank.capacity_m3 * level_u, f"{self.tank.name}: capacity": capacity_u * self.start_m3}
+
+    @property
+    def _weighed_error(self) -> str:
+        return f"{self.tank.name} as weighed"
 
 
 class MayBeAboard(Struct, frozen=True):
@@ -89,8 +109,10 @@ def trip_envelope(
     by_name = {each.tank.name: each for each in tanks}
     linked = []
     for names in links:
-        wholes = {name: by_name[name].tank.capacity_m3 for name in names}
-        linked.append(Link(wholes, sum(whole * by_name[name].start for name, whole in wholes.items())))
+        own = [by_name[name] for name in names]
+        wholes = {each.tank.name: each.tank.capacity_m3 for each in own}
+        doubts = {error: u_m3 for each in own for error, u_m3 in each.start_doubts_m3.items()}
+        linked.append(Link(wholes, sum(each.start_m3 for each in own), doubts))
     variables = [*(each.variable(statics) for each in tanks), *(each.variable(statics) for each in others)]
     return Envelope(tuple(variables), count, tuple(linked))
 

@@ -114,6 +114,21 @@ def adjust(design: Matrix, readings: Matrix, covariance: Matrix) -> Adjustment:
     )
 
 
+def checking_weights(design: Matrix, covariance: Matrix, gain: Matrix) -> Matrix:
+    """Return P = C^-1 Q_v C^-1 (n, n), which makes C^-1 v of the readings: v'C^-1 v = y'P y, and P A = 0.
+
+    Parameters
+    ----------
+    design, covariance, gain
+        A (n, m), C (n, n), and G (m, n) with x = G y.
+    """
+    # A third of the work of a general inverse; `adjust` has refused what is not positive definite.
+    factor, _ = lapack.dpotrf(covariance, lower=1)
+    lower = np.tril(lapack.dpotri(factor, lower=1)[0])
+    weights = lower + np.tril(lower, -1).T
+    return np.asarray(weights - weights @ design @ gain)
+
+
 def inverse_of(design: Matrix, covariance: Matrix) -> Inverse:
     """Return what solves ``y = A x + e`` with ``Cov e = C``, without the tests of `adjust`."""
     return _inverse(design, _whitener(covariance))

@@ -20,7 +20,10 @@ LAYOUTS_KEPT = 64
 
 
 class Layout(Struct, frozen=True):
-    """The unknowns (m), the design A (n, m), which is not to be written to, and rows and columns of each part."""
+    """The unknowns (m), the design A (n, m), which is not to be written to, and rows and columns of each part.
+
+    The rows of ties, if any, stand after those of the readings.
+    """
 
     columns: Columns
     design: Matrix
@@ -32,20 +35,40 @@ class Layout(Struct, frozen=True):
         return frozenset(column for _, own in self.parts for column in own)
 
 
-def layout_of(rig: Rig, weighed: Iterable[frozenset[str]]) -> Layout:
-    """Return the layout of readings, or of known loads, by the wheel ends or tires that each covers."""
-    return _layout(tuple(rig.load_names()), tuple(weighed))
+Weights = tuple[tuple[str, float], ...]
+
+
+def layout_of(
+    rig: Rig,
+    weighed: Iterable[frozenset[str]],
+    coupled: Iterable[str] = (),
+    ties: Iterable[Weights] = (),
+) -> Layout:
+    """Return the layout of readings, or of known loads, by the wheel ends or tires that each covers.
+
+    Parameters
+    ----------
+    coupled
+        Names of loads in coupling states, beyond those that each vehicle has by itself.
+    ties
+        Sums of loads that equilibrium ties: rows of the design after those of the readings.
+    """
+    return _layout((*rig.load_names(), *coupled), tuple(weighed), tuple(ties))
 
 
 @lru_cache(maxsize=LAYOUTS_KEPT)
-def _layout(load_names: tuple[str, ...], weighed: tuple[frozenset[str], ...]) -> Layout:
-    named = frozenset().union(*weighed)
-    columns = Columns.of_wheel_ends(
-        load_names, {wheel_end_of(wheel) for wheel in named if wheel_end_of(wheel) != wheel}
-    )
-    design = np.array([columns.row(dict.fromkeys(wheels, 1.0)) for wheels in weighed])
+def _layout(load_names: tuple[str, ...], weighed: tuple[frozenset[str], ...], ties: tuple[Weights, ...]) -> Layout:
+    apart = {_bare(wheel_end_of(wheel)) for wheel in frozenset().union(*weighed) if wheel_end_of(wheel) != wheel}
+    columns = Columns.of_wheel_ends(load_names, {name for name in load_names if _bare(name) in apart})
+    sums = [dict.fromkeys(wheels, 1.0) for wheels in weighed] + [dict(tie) for tie in ties]
+    design = np.array([columns.row(each) for each in sums])
     design.flags.writeable = False
     return Layout(columns, design, tuple(independent_parts(design)))
+
+
+def _bare(name: str) -> str:
+    """Return the wheel end of a load's name, whatever the coupling state: its tires are apart in all or none."""
+    return name.rpartition(" ")[2]
 
 
 def independent_parts(design: Matrix) -> list[tuple[list[int], list[int]]]:

@@ -1,12 +1,14 @@
 """A weigh session: what stood on which platform in each pass, and what was read there."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 from enum import StrEnum
 
 from msgspec import Struct
 
-from axlewright.core.rig import Rig, Side
+from axlewright.core.rig import CouplingKind, CouplingState, Place, Rig, Side
 from axlewright.core.scales import Placement, Tolerance
+from axlewright.core.sessions.record import SessionRecord
 
 
 class PlatformKind(StrEnum):
@@ -17,35 +19,74 @@ class PlatformKind(StrEnum):
 
 
 class Platform(Struct, frozen=True, gc=False):
-    """One independently read section of a scale, or one pad, with its division [kg]."""
+    """One independently read section of a scale, or one pad, with its division [kg].
+
+    ``tolerance`` is its own, where a session is made of weighs on several scales.
+    """
 
     name: str
     division_kg: float
     kind: PlatformKind = PlatformKind.SECTION
+    tolerance: Tolerance | None = None
 
 
 class Reading(Struct, frozen=True, gc=False):
-    """The number [kg] that a platform showed in a pass, for the wheels that stood on it.
+    """The number [kg] that a platform showed in a pass, for the wheels that stood on it in a coupling state.
 
-    ``wheels`` names wheel ends, or single tires of a dual.
+    ``wheels`` names wheel ends, or single tires of a dual; ``scale`` the scale, where a session is made of weighs on
+    several.
     """
 
     pass_name: str
     platform: Platform
     value_kg: float
     wheels: frozenset[str]
+    state: CouplingState = CouplingState.SOLO
+    scale: str = ""
+
+
+class PassChange(Struct, frozen=True):
+    """A mass [kg] that came before a pass (negative: that left), with its doubt (None where nobody stated it).
+
+    The same ``what`` of the same mass at the same place is one thing, in whichever passes it is named.
+    """
+
+    pass_name: str
+    what: str
+    mass_kg: float
+    u_kg: float | None
+    vehicle: str
+    place: Place
 
 
 class WeighSession(Struct, frozen=True):
     """The readings of one weigh, pass by pass, with the tolerance of the scale and the session's judgements.
 
-    ``significance`` is the probability that an independent part without a slip fails its global test.
+    Attributes
+    ----------
+    changes
+        What was otherwise in some passes than in the state of load for which the loads are told.
+    significance
+        Probability that an independent part without a slip fails its global test.
+    record
+        What the tickets carry besides readings.
     """
 
     readings: tuple[Reading, ...]
     tolerance: Tolerance
     placement: Placement = Placement()
     significance: float = 0.05
+    changes: tuple[PassChange, ...] = ()
+    record: SessionRecord = SessionRecord()
+
+    def tolerance_of(self, platform: Platform) -> Tolerance:
+        """Return what a platform can be wrong by."""
+        return self.tolerance if platform.tolerance is None else platform.tolerance
+
+    @property
+    def states(self) -> frozenset[CouplingState]:
+        """The coupling states in which something was read."""
+        return frozenset(reading.state for reading in self.readings)
 
 
 class Spot(Struct, frozen=True, gc=False):
@@ -71,6 +112,45 @@ def wheel_end_of(wheel: str) -> str:
     ('drive.left', 'drive.left')
     """
     return wheel.removesuffix(".inner").removesuffix(".outer")
+
+
+def states_apart(rig: Rig) -> dict[str, frozenset[CouplingState]]:
+    """Return by vehicle the coupling states in which it loads the ground otherwise than by itself.
+
+    A trailer by itself stands level on its coupling, as it does hitched without bars; a tow bar passes no weight.
+    """
+    apart: dict[str, frozenset[CouplingState]] = {}
+    for coupling in rig.couplings:
+        if coupling.kind is not CouplingKind.TOWBAR:
+            apart[coupling.tow] = frozenset({CouplingState.HITCHED, CouplingState.HITCHED_LEVELLED})
+            apart[coupling.towed] = frozenset(
+                {CouplingState.HITCHED if coupling.kind is CouplingKind.DOLLY else CouplingState.HITCHED_LEVELLED}
+            )
+    return apart
+
+
+class LoadNames(Struct, frozen=True):
+    """What the loads of wheels are called in each coupling state: by the wheel alone where the vehicle is as by itself.
+
+    ``vehicles`` holds the vehicle of each wheel end, ``apart`` is that of `states_apart`.
+    """
+
+    vehicles: dict[str, str]
+    apart: dict[str, frozenset[CouplingState]]
+
+    @classmethod
+    def of(cls, rig: Rig) -> "LoadNames":
+        """Return the names of a rig's loads."""
+        return cls({end.name: vehicle.name for vehicle, _, end in rig.wheel_ends()}, states_apart(rig))
+
+    def name(self, wheel: str, state: CouplingState) -> str:
+        """Return what the load of a wheel end, or of a tire of a dual, is called in a state."""
+        vehicle = self.vehicles[wheel_end_of(wheel)]
+        return f"{state} {wheel}" if state in self.apart.get(vehicle, ()) else wheel
+
+    def names(self, wheels: Iterable[str], state: CouplingState) -> frozenset[str]:
+        """Return the same of several."""
+        return frozenset(self.name(wheel, state) for wheel in wheels)
 
 
 def half_weighed_axles(session: WeighSession, places: dict[str, Spot]) -> list[frozenset[str]]:

@@ -5,7 +5,8 @@ of its own readings: a slip in one part cannot bend the loads of another through
 covariance between parts is carried into every sum that spans them.
 """
 
-from math import isfinite
+from collections.abc import Iterator
+from math import isfinite, sqrt
 
 import numpy as np
 from msgspec import Struct, structs
@@ -14,10 +15,12 @@ from scipy import special
 
 from axlewright.core.estimates import IMPOSSIBLE_US, Estimate, LoadEstimates, Part, Solution
 from axlewright.core.rig import Rig
-from axlewright.core.sessions.adjustment import Adjustment, adjust
+from axlewright.core.sessions.adjustment import Adjustment, Inverse, adjust, checking_weights, inverse_of
 from axlewright.core.sessions.covariance import covariance_of
-from axlewright.core.sessions.layout import layout_of
-from axlewright.core.sessions.passes import WeighSession
+from axlewright.core.sessions.layout import Layout, independent_parts, layout_of
+from axlewright.core.sessions.pass_changes import correction_of
+from axlewright.core.sessions.passes import LoadNames, WeighSession
+from axlewright.core.sessions.ties import Tie, TieKind, tie_covariance, ties_of
 
 Matrix = NDArray[np.float64]
 
@@ -41,6 +44,19 @@ class ReadingCheck(Struct, frozen=True, gc=False):
     suspect: bool
 
 
+class TieCheck(Struct, frozen=True, gc=False):
+    """A tie between coupling states against the readings: what it comes to, which should be nothing.
+
+    ``difference_kg`` is what the readings make of it; ``allowed_kg`` how far it may be from 0; None where nothing but
+    the tie itself tells it.
+    """
+
+    tie: Tie
+    difference_kg: float | None
+    allowed_kg: float | None
+    suspect: bool
+
+
 class PartCheck(Struct, frozen=True):
     """The global test of one independent part: ``statistic`` against chi-squared with its degrees of freedom."""
 
@@ -49,13 +65,87 @@ class PartCheck(Struct, frozen=True):
     statistic: float
     probability: float
     failed: bool
+    ties: tuple[TieCheck, ...] = ()
+
+
+class Posed(Struct, frozen=True):
+    """A session as a least-squares problem.
+
+    Attributes
+    ----------
+    layout
+        The unknowns (m), the design A (n + t, m) with its parts.
+    values
+        The readings [kg] (n), less what changes put into them, and 0 for each tie (t).
+    covariance
+        Theirs [kg2] (n + t, n + t).
+    put_in
+        What changes put into the readings [kg] (n).
+    ties
+        The ties (t).
+    """
+
+    layout: Layout
+    values: Matrix
+    covariance: Matrix
+    put_in: Matrix
+    ties: tuple[Tie, ...] = ()
 
 
 class Reconciliation(Struct, frozen=True):
-    """The loads that a session gives, and how its readings agree."""
+    """The loads that a session gives, and how its readings agree.
+
+    ``estimates`` holds the loads of each vehicle by itself, and those of coupling states under names of their own.
+    """
 
     estimates: LoadEstimates
     parts: tuple[PartCheck, ...]
+
+
+def layout_with_ties(rig: Rig, session: WeighSession, *, telling_only: bool = False) -> tuple[Layout, tuple[Tie, ...]]:
+    """Return what was weighed together in a session, in all its coupling states, and the ties between these.
+
+    Parameters
+    ----------
+    telling_only
+        Leave out the moments, which check the readings and tell no load.
+    """
+    names = LoadNames.of(rig)
+    ties = tuple(tie for tie in ties_of(rig, session) if not (telling_only and tie.kind is TieKind.MOMENT))
+    coupled = [
+        names.name(end.name, state)
+        for state in sorted(session.states)
+        for vehicle, _, end in rig.wheel_ends()
+        if state in names.apart.get(vehicle.name, ())
+    ]
+    weighed = (names.names(reading.wheels, reading.state) for reading in session.readings)
+    return layout_of(rig, weighed, coupled, (tie.weights for tie in ties)), ties
+
+
+def posed(rig: Rig, session: WeighSession) -> Posed:
+    """Return the readings of a session as a least-squares problem; raises as `correction_of`."""
+    layout, ties = layout_with_ties(rig, session)
+    count = len(session.readings)
+    design = layout.design[:count]
+    put_in = np.zeros(count)
+    covariance = covariance_of(session, rig, layout.columns, design)
+    if session.changes:
+        correction = correction_of(rig, session, layout.columns)
+        put_in = correction.readings
+        for effect in correction.effects.values():
+            covariance += np.outer(effect, effect)
+    values = np.array([reading.value_kg for reading in session.readings]) - put_in
+    if not ties:
+        return Posed(layout, values, covariance, put_in)
+    first = inverse_of(design, covariance)
+    own = tie_covariance(rig, ties, layout.columns, first, values, sqrt(covariance.diagonal().max()))
+    return Posed(
+        layout,
+        np.append(values, np.zeros(len(ties))),
+        np.block([[covariance, np.zeros((count, len(ties)))], [np.zeros((len(ties), count)), own]]),
+        put_in,
+        ties,
+    )
 
 
 def reconcile(rig: Rig, session: WeighSession) -> Reconciliation:
@@ -67,21 +157,26 @@ def reconcile(rig: Rig, session: WeighSession) -> Reconciliation:
         Gives the wheel ends.
     session
         Its readings; every wheel that they name exists in the rig.
+
+    Raises
+    ------
+    CoreError
+        ``no_statics`` if mass came or left between passes of a vehicle that cannot stand by itself.
     """
-    layout = layout_of(rig, (reading.wheels for reading in session.readings))
-    columns, design = layout.columns, layout.design
-    readings = np.array([reading.value_kg for reading in session.readings])
-    covariance = covariance_of(session, rig, columns, design)
+    problem = posed(rig, session)
+    columns, design = problem.layout.columns, problem.layout.design
+    readings, covariance = problem.values, problem.covariance
     gain = np.zeros((len(columns.names), len(readings)))
     unobserved: list[Matrix] = []
-    adjusted = []
-    for rows, own in layout.parts:
+    tested = []
+    for rows, own in problem.layout.parts:
         adjustment = adjust(design[rows][:, own], readings[rows], covariance[rows][:, rows])
-        gain[np.array(own)[:, np.newaxis], rows] = adjustment.gain
-        for direction in adjustment.unobserved.T:
-            unobserved.append(np.zeros(len(columns.names)))
-            unobserved[-1][own] = direction
-        adjusted.append((rows, own, _part_check(adjustment, rows, readings, session.significance)))
+        tested.append((rows, own, adjustment, _part_check(adjustment, rows, problem, session.significance)))
+        for solved_rows, solved, inverse in _solved(problem, rows, own, adjustment):
+            gain[np.array(solved)[:, np.newaxis], solved_rows] = inverse.gain
+            for direction in inverse.unobserved.T:
+                unobserved.append(np.zeros(len(columns.names)))
+                unobserved[-1][solved] = direction
     estimates = LoadEstimates(
         columns=columns,
         joint=solution_of(gain, readings, covariance),
@@ -91,13 +186,13 @@ def reconcile(rig: Rig, session: WeighSession) -> Reconciliation:
             Part(
                 tuple(own),
                 check.failed,
-                alternatives=_leave_one_out(design, readings, covariance, gain, rows, own) if check.failed else (),
+                alternatives=_leave_one_out(problem, gain, rows, own, adjustment) if check.failed else (),
             )
-            for rows, own, check in adjusted
+            for rows, own, adjustment, check in tested
         ),
-        weighed=layout.weighed,
+        weighed=problem.layout.weighed,
     )
-    return Reconciliation(with_impossible_parts(estimates), tuple(check for _, _, check in adjusted))
+    return Reconciliation(with_impossible_parts(estimates), tuple(check for *_, check in tested))
 
 
 def solution_of(gain: Matrix, readings: Matrix, covariance: Matrix) -> Solution:
@@ -116,26 +211,32 @@ def with_impossible_parts(estimates: LoadEstimates) -> LoadEstimates:
     return structs.replace(estimates, parts=parts, answered={}) if light else estimates
 
 
-def _part_check(adjustment: Adjustment, rows: list[int], readings: Matrix, significance: float) -> PartCheck:
+def _part_check(adjustment: Adjustment, rows: list[int], problem: Posed, significance: float) -> PartCheck:
     failed = adjustment.probability < significance
     critical_w = float(-special.ndtri(significance / 2))
-    values = readings[rows]
-    fitted = (values - adjustment.residuals).tolist()
-    by_others = (values - adjustment.slips).tolist()
-    slip_us = adjustment.slip_us.tolist()
+    fitted = (problem.values[rows] - adjustment.residuals).tolist()
+    slips, slip_us = adjustment.slips.tolist(), adjustment.slip_us.tolist()
     w = adjustment.baarda_w.tolist()
     least_suspect_w = max(abs(each) for each in w) * (1 - EQUALLY_SUSPECT)
+    count = len(problem.put_in)
     checks = []
+    ties = []
     for place, row in enumerate(rows):
         known = isfinite(slip_us[place])
+        suspect = failed and known and abs(w[place]) >= least_suspect_w
+        allowed_kg = critical_w * slip_us[place] if known else None
+        if row >= count:
+            ties.append(TieCheck(problem.ties[row - count], -slips[place] if known else None, allowed_kg, suspect))
+            continue
+        put_in = float(problem.put_in[row])
         checks.append(
             ReadingCheck(
                 row=row,
-                fitted_kg=fitted[place],
-                by_others_kg=by_others[place] if known else None,
-                allowed_kg=critical_w * slip_us[place] if known else None,
+                fitted_kg=fitted[place] + put_in,
+                by_others_kg=float(problem.values[row]) - slips[place] + put_in if known else None,
+                allowed_kg=allowed_kg,
                 baarda_w=w[place] if known else None,
-                suspect=failed and known and abs(w[place]) >= least_suspect_w,
+                suspect=suspect,
             )
         )
     return PartCheck(
@@ -144,23 +245,60 @@ def _part_check(adjustment: Adjustment, rows: list[int], readings: Matrix, signi
         statistic=adjustment.statistic,
         probability=adjustment.probability,
         failed=failed,
+        ties=tuple(ties),
     )
 
 
+def _solved(
+    problem: Posed, rows: list[int], own: list[int], adjustment: Adjustment
+) -> Iterator[tuple[list[int], list[int], Adjustment | Inverse]]:
+    """Yield what solves a part, by rows and columns: moments check it, and tell no load."""
+    count = len(problem.put_in)
+    moments = {row for row in rows if row >= count and problem.ties[row - count].kind is TieKind.MOMENT}
+    if not moments:
+        yield rows, own, adjustment
+        return
+    kept = [row for row in rows if row not in moments]
+    for its, columns in independent_parts(problem.layout.design[kept]):
+        solved_rows = [kept[place] for place in its]
+        block = np.ix_(solved_rows, solved_rows)
+        design = problem.layout.design[np.ix_(solved_rows, columns)]
+        yield solved_rows, columns, inverse_of(design, problem.covariance[block])
+
+
 def _leave_one_out(
-    design: Matrix, readings: Matrix, covariance: Matrix, gain: Matrix, rows: list[int], own: list[int]
+    problem: Posed, gain: Matrix, rows: list[int], own: list[int], adjustment: Adjustment
 ) -> tuple[Solution, ...]:
-    """Return the joint solutions without one reading of a part each, where the others see as much as all did."""
-    rank = np.linalg.matrix_rank(design[np.ix_(rows, own)])
+    """Return the joint solutions without one reading, or tie, of a part each, where the others see as much as all did.
+
+    Without reading i the loads are x - g_i s_i, with g_i what a change of it makes of them, and s_i the slip that
+    would make it agree best; their covariance is Q + g_i g_i' / P_ii (a slip taken for one more unknown). The other
+    parts stay as they are solved.
+    """
+    design, covariance = problem.layout.design[np.ix_(rows, own)], problem.covariance[np.ix_(rows, rows)]
+    weights = checking_weights(design, covariance, adjustment.gain)
+    others = gain.copy()
+    others[own] = 0.0
+    spread = problem.covariance @ others.T
+    joint = others @ spread
+    loads = others @ problem.values
+    loads[own] = adjustment.solution
+    joint[np.ix_(own, own)] = adjustment.gain @ covariance @ adjustment.gain.T
+    joint[own] += adjustment.gain @ spread[rows]
+    joint[:, own] += (adjustment.gain @ spread[rows]).T
     solutions = []
-    for left_out in rows:
-        kept = [row for row in rows if row != left_out]
-        kept_design = design[np.ix_(kept, own)]
-        if np.linalg.matrix_rank(kept_design) < rank:
+    for place in range(len(rows)):
+        if not isfinite(adjustment.slip_us[place]):
             continue
-        adjustment = adjust(kept_design, readings[kept], covariance[np.ix_(kept, kept)])
-        other_gain = gain.copy()
-        other_gain[np.ix_(own, rows)] = 0.0
-        other_gain[np.ix_(own, kept)] = adjustment.gain
-        solutions.append(solution_of(other_gain, readings, covariance))
+        made = np.zeros(len(loads))
+        made[own] = adjustment.gain[:, place]
+        power = weights[place, place]
+        # What the slip has in common with the other parts, through errors that all readings share.
+        shared = np.outer(made, (weights[place] / power) @ spread[rows])
+        solutions.append(
+            Solution(
+                (loads - adjustment.slips[place] * made).tolist(),
+                (joint + np.outer(made, made) / power - shared - shared.T).tolist(),
+            )
+        )
     return tuple(solutions)
