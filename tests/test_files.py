@@ -161,6 +161,33 @@ def test_a_sheet_names_its_rig_and_its_worst_standing(tmp_path: Path, capsys: py
     assert lines[2] == "Worst standing: over; least is left at coach (vehicle); critical findings: 1"
 
 
+def test_a_sheet_tells_what_hitching_does(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Hand: 3,260 + 3,780 - 3,560 - 2,620 = 860 lb; 6,080 - 5,980 = 100 lb; (3,440 - 3,260)/(3,560 - 3,260) = 60 %."""
+    rig = json.loads(document("coupled"))
+    cli.main(["assess", written(tmp_path, "rig.json", rig)])
+    told = capsys.readouterr().out
+    assert re.search(r"tongue or pin weight: 860 lb \(u \d+\)", told)
+    assert re.search(r"put on the trailer's axles by them: 100 lb", told)
+    assert re.search(r"given back to the front axle by them: 60 %", told)
+    del rig["session"]["passes"][2]
+    cli.main(["assess", written(tmp_path, "rig.json", rig)])
+    told = " ".join(capsys.readouterr().out.split())
+    assert (
+        "tongue or pin weight: unknown. No reading covers every wheel of it. One more pass would tell: All wheels"
+        in told
+    )
+
+
+def test_a_sheet_offers_the_usual_slips_of_a_ticket_that_does_not_agree(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rig = json.loads(document("full"))
+    rig["session"]["passes"][2]["readings"][1]["value"] = 13100
+    cli.main(["assess", written(tmp_path, "rig.json", rig)])
+    told = capsys.readouterr().out
+    assert "axles / B 11,300 lb instead of 13,100 lb" in " ".join(told.split())
+
+
 def test_standard_input_is_a_file_of_its_own(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

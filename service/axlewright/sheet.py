@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
 
 from axlewright.contract.assessment import AssessAnswer
+from axlewright.contract.coupling import CoupledMassAnswer, CoupledShareAnswer, CoupledTorqueAnswer
 from axlewright.contract.findings import FindingAnswer
 from axlewright.contract.inflation import InflationAnswer
 from axlewright.contract.loads import LimitAnswer
@@ -15,15 +16,17 @@ HALF = 24
 DIRECTION_MARKS = dict.fromkeys([0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)])
 """Marks that would turn the writing of a name, and of the figures behind it, around."""
 SETTING_DECIMALS = {"psi": 1, "kPa": 0, "bar": 2}
+MOST_SLIPS = 5
 STANDINGS = ("over", "short", "unsettled", "unknown", "tight", "clear")
 
 
 def sheet(answer: AssessAnswer) -> str:
-    """Return the sheet: loads in plan view, limits, balance, pressures, findings, cautions."""
+    """Return the sheet: loads in plan view, coupling, limits, balance, pressures, findings, cautions."""
     sections = (
         _head(answer),
         _plan_view(answer),
         _agreement(answer),
+        _coupling(answer),
         _limits(answer),
         _balance(answer),
         _pressures(answer),
@@ -64,8 +67,43 @@ def _plan_view(answer: AssessAnswer) -> list[str]:
 def _agreement(answer: AssessAnswer) -> list[str]:
     if answer.reconciliation is None:
         return []
-    parts = (part.agreement for part in answer.reconciliation.parts)
-    return ["Do the readings agree?", *(line for part in parts for line in _wrapped(part))]
+    parts = [part.agreement for part in answer.reconciliation.parts]
+    ties = [tie.words for tie in answer.reconciliation.ties]
+    lines = ["Do the readings agree?", *(line for part in (*parts, *ties) for line in _wrapped(part))]
+    slips = answer.reconciliation.slips[:MOST_SLIPS]
+    if slips:
+        lines.append("Look at the tickets again; of the usual slips in copying these would explain it:")
+        lines += [line for slip in slips for line in _wrapped(slip.words, first="  - ", later="    ")]
+    return lines
+
+
+def _coupling(answer: AssessAnswer) -> list[str]:
+    """Return what the passes made hitched tell of the coupling."""
+    coupling = answer.coupling
+    if coupling is None:
+        return []
+    mass, torque = answer.units.mass or "", answer.units.torque or ""
+    return [
+        f"Coupling (the rest of this sheet: {_plain(coupling.state)})",
+        *_coupled("tongue or pin weight", coupling.coupling_load, mass),
+        *_coupled("moment of the levelling bars", coupling.bars_moment, torque.replace("_", " ")),
+        *_coupled("put on the trailer's axles by them", coupling.put_on_trailer_axles, mass),
+        *_coupled("given back to the front axle by them", coupling.restored_share, "%"),
+    ]
+
+
+def _coupled(
+    words: str, figure: CoupledMassAnswer | CoupledTorqueAnswer | CoupledShareAnswer | None, unit: str
+) -> list[str]:
+    if figure is None:
+        return []
+    if figure.value is None:
+        more = "" if figure.settled_by is None else f" One more pass would tell: {figure.settled_by}"
+        return _wrapped(f"{words}: unknown. {figure.unknown_because}{more}", first="  ", later="    ")
+    factor = 100 if unit == "%" else 1
+    doubt = "" if figure.standard_uncertainty is None else f" (u {factor * figure.standard_uncertainty:,.0f})"
+    provisional = " (provisional)" if figure.provisional else ""
+    return [f"  {words}: {factor * figure.value:,.0f} {unit}{doubt}{provisional}"]
 
 
 def _limits(answer: AssessAnswer) -> list[str]:

@@ -15,7 +15,6 @@ FINDINGS: dict[str, Words] = {
             loads.FINDINGS[code],
             meaning=f"In another coupling state that was weighed: {loads.FINDINGS[code].meaning}",
             message=f"Weighed {{state}}: {loads.FINDINGS[code].message}",
-            action=f"Not to be driven like that: {loads.FINDINGS[code].action}",
             severities=(*loads.FINDINGS[code].severities, Severity.NOTICE),
         )
         for code in BROKEN
