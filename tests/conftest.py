@@ -2,6 +2,8 @@
 
 import pytest
 
+import axlewright  # noqa: F401 - before numpy is: it holds the linear algebra to one thread
+
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Deselect tests marked ``long`` unless a marker expression is given."""

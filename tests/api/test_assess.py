@@ -28,6 +28,7 @@ NOT_APPLICABLE = {
     "coupling",
     "coupling_load",
     "pass_name",
+    "probability",
     "put_on_trailer_axles",
     "restored_share",
     "settled_by",
@@ -159,15 +160,17 @@ def test_wheel_ends_that_are_known_add_to_their_axle(document: Any) -> None:
 
 
 def pair() -> Any:
-    """Return the whole request for its coach with a car behind it."""
+    """Return the whole request for its coach with a trailer behind it."""
     document = weighed()
     second = json.loads(json.dumps(document["rig"]["vehicles"][0]))
-    second |= {"name": "car", "kind": "towed_car"}
+    second |= {"name": "car", "kind": "trailer"}
+    for axle in second["axles"]:
+        axle["aft"] += 100
     document["rig"]["vehicles"].append(second)
     for each in document["session"]["passes"]:
         for reading in each["readings"]:
             reading["wheel_ends"] = [f"coach.{name}" for name in reading["wheel_ends"]]
-    document["rig"]["couplings"] = [{"tow": "coach", "towed": "car", "kind": "towbar"}]
+    document["rig"]["couplings"] = [{"tow": "coach", "towed": "car", "kind": "ball"}]
     return document
 
 

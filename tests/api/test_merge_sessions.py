@@ -107,13 +107,19 @@ def test_what_only_one_weigh_declares_is_a_difference() -> None:
     ]
 
 
-@pytest.mark.parametrize("carried", [None, {}, {"note": "as it leaves"}])
+@pytest.mark.parametrize("carried", [None, {"note": "as it leaves"}])
 def test_a_state_that_nobody_declared_is_unknown(carried: dict[str, Any] | None) -> None:
     answer = answered(together(weigh(), weigh(carried=carried)))
     assert answer["same_state"] is None
     assert answer["merged"] is None
     assert answer["unknown_because"]
     assert answer["differences"] == []
+
+
+def test_a_rig_that_is_declared_empty_is_in_another_state() -> None:
+    answer = answered(together(weigh(), weigh(carried={})))
+    assert (answer["same_state"], answer["merged"]) == (False, None)
+    assert answered(together(weigh(carried={}), weigh(3420, carried={})))["same_state"] is True
 
 
 def test_the_same_state_told_in_other_words_is_the_same() -> None:
@@ -188,11 +194,19 @@ def test_a_form_fault_points_into_its_weigh() -> None:
     assert [each["pointer"] for each in reply.json["errors"]] == ["/sessions/1/scale/division"]
 
 
-def test_a_weigh_sent_twice_is_told() -> None:
-    told = answered(together(weigh(), weigh(3420), weigh()))["merged"]["findings"]
-    repeated = [each for each in told if each["code"] == "weigh_repeated"]
-    assert [(each["subject"], each["severity"]) for each in repeated] == [("weigh 3", "warning")]
-    assert "word for word weigh 1" in repeated[0]["message"]
+def test_a_weigh_sent_twice_is_no_second_weigh() -> None:
+    reply = post(together(weigh(), weigh(3420), weigh()))
+    assert [(each["code"], each["pointer"]) for each in reply.json["errors"]] == [
+        ("inconsistent_repeat", "/sessions/2")
+    ]
+
+
+def test_one_ticket_of_one_day_is_one_weigh() -> None:
+    first, second = ({**weigh(value), "ticket": "A-1", "weighed_on": "2026-05-14"} for value in (3400, 3420))
+    reply = post(together(first, second))
+    told = [(each["code"], each["pointer"]) for each in reply.json["errors"]]
+    assert told == [("inconsistent_repeat", "/sessions/1/ticket")]
+    assert answered(together(first, {**second, "weighed_on": "2026-05-15"}))["same_state"] is True
 
 
 def test_more_readings_than_one_session_may_have_are_refused() -> None:

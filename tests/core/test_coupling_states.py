@@ -60,7 +60,7 @@ def part_of(reconciliation: Reconciliation) -> PartCheck:
 
 
 def unknown_with(settled_by: StatePass | None) -> Found:
-    return Found(UnknownBecause.NOT_WEIGHED, settled_by)
+    return Found(UnknownBecause.NOT_TOLD, settled_by)
 
 
 # What the three passes tell.

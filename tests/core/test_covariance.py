@@ -151,7 +151,9 @@ def test_pads_under_every_wheel_at_once_lift_nothing_against_the_rest() -> None:
     subject = motorhome()
     assert is_raised(level, subject, spots(subject, frozenset(places))) == [False] * 4
     fewer = session(*level.readings[:3])
-    assert is_raised(fewer, subject, spots(subject, frozenset(places))) == [False] * 3
+    assert is_raised(fewer, subject, spots(subject, frozenset(places))) == [True] * 3
+    crosswise = session(level.readings[0], level.readings[3])
+    assert is_raised(crosswise, subject, spots(subject, frozenset(places))) == [True] * 2
     one_axle = session(*level.readings[:2])
     assert is_raised(one_axle, subject, spots(subject, frozenset(places))) == [True] * 2
 

@@ -40,7 +40,7 @@ CROSS_FIELD_CODES: tuple[Code, ...] = (
     Code("inconsistent_rating", "A rating is higher than another that bounds it."),
     Code("inconsistent_reading", "A reading has more divisions than a scale of the stated class can show."),
     Code("inconsistent_reference", "A name refers to nothing in the request."),
-    Code("inconsistent_repeat", "A wheel stands on two platforms at one time."),
+    Code("inconsistent_repeat", "A wheel stands on two platforms at one time, or a weigh is there twice."),
     Code("inconsistent_share", "Shares of one whole do not add up to it."),
     Code("inconsistent_site", "Platforms, gaps, pads and what stands beside them do not make a place to weigh."),
     Code("inconsistent_size", "A question has more choices, or readings, than are computed at once."),

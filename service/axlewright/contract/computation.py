@@ -10,6 +10,7 @@ from axlewright.contract.aboard import weighed_levels
 from axlewright.contract.conditions import core_conditions
 from axlewright.contract.faults import CrossFieldFaults, Fault, refuse_contradictions
 from axlewright.contract.output import NameOut, WordsOut
+from axlewright.contract.pass_changes import is_hitched
 from axlewright.contract.pending import carried_names, pending_faults
 from axlewright.contract.policy import PolicyAnswer, policy_answer, policy_faults, rounding_step_pa
 from axlewright.contract.request import AssessRequest, LoadedRigRequest, PolicyInput
@@ -90,19 +91,23 @@ class Computed(Struct, frozen=True):
 Asked = TypeVar("Asked", bound=LoadedRigRequest)
 
 
-def computed(request: LoadedRigRequest) -> Computed:
-    """Return all that the core makes of a request.
+def computed(request: LoadedRigRequest, *, loads_only: bool = False) -> Computed:
+    """Return all that the core makes of a request, for an answer that judges, or that tells loads only.
 
     Raises
     ------
     CrossFieldFaults
         With everything in the request that contradicts itself, or is not computed yet.
     """
-    return computed_with(request, lambda _: (), takes_states=True)[1]
+    return computed_with(request, lambda _: (), takes_states=True, loads_only=loads_only)[1]
 
 
 def computed_with(
-    request: Asked, more_faults: Callable[[Asked], Iterable[Fault]], *, takes_states: bool = False
+    request: Asked,
+    more_faults: Callable[[Asked], Iterable[Fault]],
+    *,
+    takes_states: bool = False,
+    loads_only: bool = False,
 ) -> tuple[Asked, Computed]:
     """Return a request that asks for more, in SI, with all that the core makes of it before that.
 
@@ -110,8 +115,8 @@ def computed_with(
     ----------
     more_faults
         Yields the contradictions, in SI, of what the request has beyond rig and loads.
-    takes_states
-        The question may be asked of a rig that was weighed hitched.
+    takes_states, loads_only
+        As of `pending_faults`.
 
     Raises
     ------
@@ -121,7 +126,7 @@ def computed_with(
     units = chosen_units(request.units)
     as_sent = request
     request, faults = in_si(request, units)
-    found = cross_field_faults(request, units, takes_states=takes_states)
+    found = cross_field_faults(request, units, takes_states=takes_states, loads_only=loads_only)
     refuse_contradictions([*faults, *found, *more_faults(request)], as_sent)
     rig = core_rig(request.rig)
     session = None if request.session is None else weigh_session(request.session, request.policy, rig)
@@ -130,9 +135,11 @@ def computed_with(
     return request, Computed(units, policy_answer(request.policy, units), session, assessment, findings)
 
 
-def cross_field_faults(request: LoadedRigRequest, units: Units, *, takes_states: bool) -> Iterator[Fault]:
+def cross_field_faults(
+    request: LoadedRigRequest, units: Units, *, takes_states: bool, loads_only: bool = False
+) -> Iterator[Fault]:
     """Yield everything in a request, in SI, that contradicts itself, or is not computed yet."""
-    yield from pending_faults(request, takes_states=takes_states)
+    yield from pending_faults(request, takes_states=takes_states, loads_only=loads_only)
     yield from rig_faults(request.rig)
     yield from policy_faults(request.policy)
     yield from table_faults(request.tire_tables, request.rig)
@@ -193,6 +200,8 @@ def _policy(policy: PolicyInput, units: Units) -> Policy:
 
 def _declared_findings(request: LoadedRigRequest, rig: Rig) -> Iterator[Finding]:
     """Yield what the request leaves out, or carries without a figure resting on it."""
+    if request.session is not None and rig.couplings and not is_hitched(request.session):
+        yield Finding("told_of_state", Severity.NOTICE, "session", {"state": CouplingState.SOLO})
     if request.session is not None and request.session.carried is None:
         yield Finding("state_of_load_unknown", Severity.NOTICE, "session", {})
     elif request.session is not None:

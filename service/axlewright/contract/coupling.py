@@ -122,7 +122,7 @@ def _answer(figure: type[Figure], found: Found | None, factor: float = 1.0) -> F
             value=None,
             standard_uncertainty=None,
             provisional=False,
-            unknown_because=UNKNOWN[known],
+            unknown_because=_why(known, found),
             settled_by=None if found.settled_by is None else _pass_words(found.settled_by),
         )
     return figure(
@@ -132,6 +132,11 @@ def _answer(figure: type[Figure], found: Found | None, factor: float = 1.0) -> F
         unknown_because=None,
         settled_by=None,
     )
+
+
+def _why(known: UnknownBecause, found: Found) -> str:
+    alone = known is UnknownBecause.NOT_TOLD and found.settled_by is None
+    return f"{UNKNOWN[known]} More than one pass is missing." if alone else UNKNOWN[known]
 
 
 def _pass_words(settling: StatePass) -> str:

@@ -9,7 +9,7 @@ from msgspec import Meta, Struct, structs
 from axlewright.contract.aboard import full_name
 from axlewright.contract.computation import CORE, Computed, ComputedBy, assessed, cross_field_faults
 from axlewright.contract.coupling import CouplingAnswer, coupling_answer
-from axlewright.contract.faults import Fault, refuse_contradictions
+from axlewright.contract.faults import Fault, given_text, refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.loads import (
     WheelEndAnswer,
@@ -20,9 +20,7 @@ from axlewright.contract.loads import (
 )
 from axlewright.contract.merge_request import MergeSessionsRequest
 from axlewright.contract.output import LoadAnswer, NameOut, UnknownOut, WordsOut
-from axlewright.contract.pass_changes import is_hitched
 from axlewright.contract.policy import PolicyAnswer, policy_answer
-from axlewright.contract.problems import NOT_YET_COMPUTED
 from axlewright.contract.reconciliation import ReconciliationAnswer, reconciliation_answer
 from axlewright.contract.request import LoadedRigRequest
 from axlewright.contract.rig import core_rig
@@ -32,7 +30,6 @@ from axlewright.contract.sessions import weigh_session
 from axlewright.contract.units import SHARE, Units, chosen_units, in_si, in_units, spoken, unit_of
 from axlewright.contract.words import DEFERENCE, ONE_ROOM, SESSION_CAUTIONS, STATE_OF_LOAD
 from axlewright.core.assessment import worst_first
-from axlewright.core.findings import Finding, Severity
 from axlewright.core.sessions.merge import merged
 from axlewright.core.sessions.remarks import seal_findings
 from axlewright.core.units import RELATIVE_GUARD
@@ -124,17 +121,33 @@ def _faults(request: MergeSessionsRequest, units: Units) -> Iterator[Fault]:
         )
         return
     seen: set[Fault] = set()
-    hitched = any(is_hitched(session) for session in request.sessions)
     for place, session in enumerate(request.sessions):
-        for fault in cross_field_faults(_single(request, session), units, takes_states=True):
+        yield from _repeated_weigh(session, request.sessions[:place], f"/sessions/{place}")
+        for fault in cross_field_faults(_single(request, session), units, takes_states=True, loads_only=True):
             at = fault.pointer
-            if hitched and (fault.code, at) == (NOT_YET_COMPUTED, "/rig/couplings"):
-                continue
             if at.startswith("/session"):
                 fault = structs.replace(fault, pointer=f"/sessions/{place}{at.removeprefix('/session')}")
             if fault not in seen:
                 seen.add(fault)
                 yield fault
+
+
+def _repeated_weigh(session: SessionInput, earlier: Sequence[SessionInput], pointer: str) -> Iterator[Fault]:
+    """Yield a fault for a weigh that is one before it: counted twice, its readings would check themselves."""
+    if session in earlier:
+        yield Fault(
+            "inconsistent_repeat", pointer, "This weigh is here already, word for word.", None, "each weigh once"
+        )
+    elif session.ticket is not None and (session.ticket, session.weighed_on) in [
+        (each.ticket, each.weighed_on) for each in earlier
+    ]:
+        yield Fault(
+            "inconsistent_repeat",
+            f"{pointer}/ticket",
+            "A weigh before it has the same ticket number and day: one ticket is one weigh.",
+            given_text(session.ticket),
+            "each ticket once, with all its passes",
+        )
 
 
 def _single(request: MergeSessionsRequest, session: SessionInput) -> LoadedRigRequest:
@@ -154,7 +167,7 @@ def _merged(request: MergeSessionsRequest, units: Units) -> tuple[MergedAnswer, 
     session = merged(sessions)
     assessment = assessed(rig, _single(request, request.sessions[0]), session, units)
     seals = (finding for each in sessions for finding in seal_findings(each.record))
-    findings = worst_first([*assessment.findings, *seals, *_sent_twice(request.sessions)])
+    findings = worst_first([*assessment.findings, *seals])
     result = Computed(units, policy_answer(request.policy, units), session, assessment, findings)
     reconciliation = reconciliation_answer(session, assessment, units)
     assert reconciliation is not None, "there are readings"
@@ -170,18 +183,11 @@ def _merged(request: MergeSessionsRequest, units: Units) -> tuple[MergedAnswer, 
     return answer, result.by()
 
 
-def _sent_twice(sessions: Sequence[SessionInput]) -> Iterator[Finding]:
-    """Yield a finding for each weigh that is word for word one before it."""
-    for place, session in enumerate(sessions):
-        if session in sessions[:place]:
-            facts = {"first": sessions.index(session) + 1}
-            yield Finding("weigh_repeated", Severity.WARNING, f"weigh {place + 1}", facts)
-
-
 def _declared(session: SessionInput, rig: RigInput) -> dict[str, tuple[float, ...]] | None:
-    """Return what a session declares aboard, by what it is of: masses [kg], levels; None where it declares nothing."""
+    """Return what a session declares aboard, by what it is of: masses [kg], levels; None where words alone tell it."""
     carried = session.carried
-    if carried is None or not (carried.people or carried.pets or carried.cargo or carried.tanks):
+    aboard = carried and (carried.people or carried.pets or carried.cargo or carried.tanks)
+    if carried is None or not (aboard or carried.note is None):
         return None
     masses: dict[str, list[float]] = {}
     for kind in ("people", "pets", "cargo"):

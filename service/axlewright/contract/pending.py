@@ -10,13 +10,15 @@ from axlewright.contract.rig_request import RigInput
 from axlewright.contract.session_request import SessionInput
 
 
-def pending_faults(request: LoadedRigRequest, *, takes_states: bool) -> Iterator[Fault]:
+def pending_faults(request: LoadedRigRequest, *, takes_states: bool, loads_only: bool = False) -> Iterator[Fault]:
     """Yield a fault for every part of a request that would change the numbers and is not computed yet.
 
     Parameters
     ----------
     takes_states
         The question may be asked of a rig that was weighed hitched.
+    loads_only
+        The answer tells what was on the scale, and judges nothing: then it may have been each vehicle by itself.
     """
     if is_hitched(request.session):
         assert request.session is not None
@@ -27,11 +29,19 @@ def pending_faults(request: LoadedRigRequest, *, takes_states: bool) -> Iterator
                 "Predictions from passes made hitched are",
                 "`solo`, with each vehicle weighed alone; or ask /v1/assess or one of its rooms",
             )
-    elif request.rig.couplings and not isinstance(request, CoupledRigRequest):
-        yield _pending(
+    elif (
+        any(coupling.kind != "towbar" for coupling in request.rig.couplings)
+        and not isinstance(request, CoupledRigRequest)
+        and not loads_only
+    ):
+        yield Fault(
+            NOT_YET_COMPUTED,
             "/rig/couplings",
-            "Loads of a coupled rig that was not weighed hitched are, but at /v1/loads/towing,",
-            "weigh it hitched, and say so in `state`; or leave `couplings` out; or ask /v1/loads/towing",
+            "The rig is coupled, but each vehicle was weighed by itself: hitched, they carry otherwise, and that is "
+            "told at /v1/loads/towing only.",
+            None,
+            "passes made hitched, with their `state`; or a rig without `couplings`, to judge each vehicle by itself; "
+            "or /v1/loads/towing",
         )
 
 

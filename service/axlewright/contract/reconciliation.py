@@ -15,7 +15,7 @@ from axlewright.contract.output import (
     ReadingNameOut,
     UnknownOut,
 )
-from axlewright.contract.session_checks import SlipAnswer, TieAnswer, slip_answers, tie_answers
+from axlewright.contract.session_checks import SlipAnswer, TieAnswer, slip_answers, tie_answers, tie_words
 from axlewright.contract.session_record import RecordAnswer, record_answer
 from axlewright.contract.units import SHARE, Units, spoken, unit_of
 from axlewright.core.assessment import Assessment
@@ -142,6 +142,9 @@ def _agreement(session: WeighSession, part: PartCheck, units: Units) -> Iterator
     widest = [check for check in checked if len(session.readings[check.row].wheels) == most]
     for check in widest if part.degrees_of_freedom > 1 else widest[:1]:
         yield _comparison(session.readings[check.row], check, units)
+    unit = unit_of(units, "mass")
+    assert unit is not None, "a session has masses"
+    yield from (tie_words(tie, unit) for tie in part.ties if part.failed and tie.fails)
     chance = spoken(part.probability, SHARE)
     yield (
         f"These readings do not agree: all good, they would differ so much with a chance of {chance} only."

@@ -84,7 +84,7 @@ class RecommendInflationAnswer(RoomAnswer, frozen=True, kw_only=True):
 
 def reconcile_session_answer(request: ReconcileSessionRequest) -> ReconcileSessionAnswer:
     """Return how the readings agree and the loads that follow, in the request's units; raises as `computed`."""
-    result = computed(LoadedRigRequest(**structs.asdict(request)))
+    result = computed(LoadedRigRequest(**structs.asdict(request)), loads_only=True)
     reconciliation = reconciliation_answer(result.session, result.assessment, result.units)
     assert reconciliation is not None
     answer = ReconcileSessionAnswer(

@@ -83,9 +83,9 @@ class ReadingInput(Input, frozen=True):
 
 
 class ChangeInput(Input, frozen=True, kw_only=True):
-    """Mass that left (negative) or came before this pass, at a place of the rig or at a point."""
+    """Mass that was away (negative), or there too, during this pass; told in each pass that it was so."""
 
-    mass: Annotated[SignedMass, Meta(description="Negative where it left.")]
+    mass: Annotated[SignedMass, Meta(description="Negative where it was away.")]
     standard_uncertainty: Annotated[
         MassOrNone | None, Meta(description="Of the mass; 5 % of it if left out, 0 only if it is exact.")
     ] = None

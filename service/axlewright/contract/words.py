@@ -17,6 +17,8 @@ UNKNOWN: dict[UnknownBecause, str] = {
     UnknownBecause.IMPOSSIBLE: "The readings contradict each other: they would leave a wheel lighter than nothing.",
     UnknownBecause.WOULD_LIFT: "A wheel would lift, and then statics tell no load.",
     UnknownBecause.COUPLING_NOT_WEIGHED: "Part of a trailer rests on its coupling, and that was not weighed.",
+    UnknownBecause.NOT_TOLD: "The passes made do not tell it.",
+    UnknownBecause.NOT_WITHOUT_BARS: "It is judged hitched without levelling bars, and the passes do not tell it so.",
     UnknownBecause.WITHIN_DOUBT: "Hitching changes the front axle by no more than the doubt: a share would be noise.",
     UnknownBecause.NO_CAPACITY: "Nothing supports a capacity at the pressure that the tire holds.",
     UnknownBecause.NO_UNLOADED_WEIGHT: "The unloaded weight of the vehicle was not given: send `unloaded_weight`.",

@@ -25,6 +25,8 @@ class UnknownBecause(StrEnum):
     IMPOSSIBLE = "impossible"
     WOULD_LIFT = "would_lift"
     COUPLING_NOT_WEIGHED = "coupling_not_weighed"
+    NOT_TOLD = "not_told"
+    NOT_WITHOUT_BARS = "not_without_bars"
     WITHIN_DOUBT = "within_doubt"
     NO_CAPACITY = "no_capacity"
     NO_SPEED_SYMBOL = "no_speed_symbol"

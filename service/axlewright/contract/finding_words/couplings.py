@@ -27,6 +27,16 @@ FINDINGS: dict[str, Words] = {
         (Severity.WARNING,),
         TIRE_ROOMS,
     ),
+    "coupling_states_doubtful": Words(
+        "The passes would have the coupling pull up, or the levelling bars work backwards.",
+        "By the passes the {subject} is less than nothing: a trailer that pulls up on its hitch, or bars that work "
+        "backwards.",
+        "See whether the states of two passes were exchanged. If not, do not tow it like this: move load in the "
+        "trailer forward, and weigh again.",
+        "Equilibrium of forces and moments (statics)",
+        (Severity.CRITICAL,),
+        ("sessions", "loads"),
+    ),
     "front_axle_over_restored": Words(
         "The levelling bars put more on the front axle than it carries alone.",
         "Axle {subject} gets back {restored_share} of what hitching takes off it: more than it carried alone.",
@@ -63,9 +73,9 @@ FINDINGS: dict[str, Words] = {
     "told_of_state": Words(
         "The coupling state that the figures are of, where passes were made hitched.",
         "All figures hold for the rig {state}, if nothing else is said.",
-        "Look into `coupling` for the other states that were weighed.",
+        "Look into `coupling` for other states that were weighed; what was not weighed is not told.",
         "The passes themselves",
-        (Severity.INFO,),
+        (Severity.NOTICE, Severity.INFO),
         EVERY_ROOM,
     ),
 }

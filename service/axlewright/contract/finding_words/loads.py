@@ -6,7 +6,7 @@ from axlewright.core.findings import Severity
 FINDINGS: dict[str, Words] = {
     "limit_over": Words(
         "A most is surely exceeded.",
-        "{subject} carries {value}, {difference} over the limit of {limit} ({kind}).",
+        "{subject} carries {value}, {difference} over the limit of {limit} ({kind}).{held}",
         "Do not drive like this. {remedy}, and weigh again.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.CRITICAL,),
@@ -14,7 +14,7 @@ FINDINGS: dict[str, Words] = {
     ),
     "limit_short": Words(
         "A least is surely not reached.",
-        "{subject} has {value}, {difference} short of the least of {limit} ({kind}).",
+        "{subject} has {value}, {difference} short of the least of {limit} ({kind}).{held}",
         "Do not drive like this. {remedy}, and weigh again.",
         "The limit's own basis; JCGM 106:2012",
         (Severity.CRITICAL,),

@@ -84,14 +84,6 @@ FINDINGS: dict[str, Words] = {
         (Severity.NOTICE,),
         EVERY_ROOM,
     ),
-    "weigh_repeated": Words(
-        "A weigh is word for word another one.",
-        "{subject} is word for word weigh {first}: if it is one weigh sent twice, its readings count twice.",
-        "Send each weigh once; give each its ticket number.",
-        COMMON_PRACTICE,
-        (Severity.WARNING,),
-        ("sessions",),
-    ),
     "tank_levels_unknown": Words(
         "The session says what was aboard, but not how full some tanks of the rig were.",
         "How full these tanks were at the weigh was not told: {tanks}. The loads hold for levels that nobody knows.",

@@ -127,7 +127,7 @@ def state_limits(
     bare = [
         of_towed.get((check.kind, check.bound), check)
         if check.of == pair.towed.whole and isinstance(check.value, UnknownBecause)
-        else check
+        else _not_without_bars(check, coupled)
         for check in bare
     ]
     own = [
@@ -140,6 +140,15 @@ def state_limits(
         *_combination_limits(rig, pair, coupled, without_bars, policy),
     ]
     return judged([*own, *added], policy)
+
+
+def _not_without_bars(check: LimitCheck, coupled: LoadEstimates) -> LimitCheck:
+    """Return a limit that is not known because what it limits was weighed with bars only, with that reason."""
+    if check.value in (UnknownBecause.NOT_WEIGHED, UnknownBecause.NOT_SEPARATED) and isinstance(
+        coupled.known(check.of), Estimate
+    ):
+        return structs.replace(check, value=UnknownBecause.NOT_WITHOUT_BARS)
+    return check
 
 
 def _telling(of: dict[str, float], *each_estimates: LoadEstimates) -> LoadEstimates:

@@ -20,6 +20,7 @@ PROBABLE: Final = 0.5
 REPORTED_REASONS: Final = frozenset(
     {
         UnknownBecause.COUPLING_NOT_WEIGHED,
+        UnknownBecause.NOT_WITHOUT_BARS,
         UnknownBecause.NO_CAPACITY,
         UnknownBecause.NO_SPEED_SYMBOL,
         UnknownBecause.NO_UNLOADED_WEIGHT,
@@ -27,6 +28,10 @@ REPORTED_REASONS: Final = frozenset(
     }
 )
 """Why a limit is not judged, where no finding about the wheel ends says so already."""
+
+
+PROVISIONAL: Final = " That holds if these readings do: find out first which of them is wrong."
+"""What a finding says beside a load whose readings are not to be counted on."""
 
 
 class Remedy(StrEnum):
@@ -177,6 +182,7 @@ def _facts(check: LimitCheck) -> dict[str, Quantity | str | int]:
         "limit": Quantity(unit, check.limit),
         "difference": Quantity(unit, abs(check.value.value - check.limit)),
         "probability": "not known" if probability is None else share(probability),
+        "held": PROVISIONAL if check.value_is_provisional else "",
     }
 
 

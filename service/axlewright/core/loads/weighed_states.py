@@ -130,6 +130,10 @@ def _coupling_findings(weigh: CoupledWeigh, pair: Pair, given: Sequence[GivenLoa
     if weigh.pair is None:
         return
     coupling = weigh.pair.towed.coupling
+    figures = {"tongue or pin weight": weigh.coupling_load, "moment of the levelling bars": weigh.bars_moment}
+    for what, found in figures.items():
+        if found is not None and isinstance(found.value, Estimate) and found.value.high(factor) < 0.0:
+            yield Finding("coupling_states_doubtful", Severity.CRITICAL, what, {})
     told = weigh.coupling_load.value if weigh.coupling_load else UnknownBecause.NOT_WEIGHED
     with_bars = _with_bars(weigh)
     for load in given:

@@ -205,7 +205,7 @@ class Look(Struct, frozen=True):
         surest = min((each for each in told if isinstance(each, Estimate)), key=_doubt_of, default=None)
         if surest is not None:
             return Found(surest)
-        return Found(UnknownBecause.NOT_WEIGHED, self.settling([sums], passes))
+        return Found(UnknownBecause.NOT_TOLD, self.settling([sums], passes))
 
     def settling(self, wanted: Sequence[Sequence[dict[str, float]]], passes: Iterator[StatePass]) -> StatePass | None:
         """Return the first pass with which one sum of each wanted quantity would be known."""
@@ -289,7 +289,7 @@ def _restored(look: Look, sums: Sums) -> Found:
     back = sums.change(sums.pair.tow, HITCHED, LEVELLED, front)
     lost_kg, back_kg = (look.found([each], iter(())).value for each in (lost, back))
     if not (isinstance(lost_kg, Estimate) and isinstance(back_kg, Estimate)):
-        return Found(UnknownBecause.NOT_WEIGHED, look.settling([[lost], [back]], sums.front_passes()))
+        return Found(UnknownBecause.NOT_TOLD, look.settling([[lost], [back]], sums.front_passes()))
     if abs(lost_kg.value) <= lost_kg.spread(SETTLED_US) + max(lost_kg.drop, lost_kg.rise):
         return Found(UnknownBecause.WITHIN_DOUBT)
     share = back_kg.value / lost_kg.value

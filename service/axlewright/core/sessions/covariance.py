@@ -41,7 +41,7 @@ def covariance_of(session: WeighSession, rig: Rig, columns: Columns, design: Mat
     raised = is_raised(session, rig, places)
     if any(raised):
         raised_u = session.placement.raised_pad_share * values * raised
-        covariance += _common(raised_u) * _alike([reading.platform.name for reading in session.readings])
+        covariance += _common(raised_u) * _alike([reading.platform.errors_of for reading in session.readings])
     return covariance
 
 
@@ -88,9 +88,9 @@ def _scale_covariance(session: WeighSession) -> Matrix:
     """
     largest: dict[str, float] = defaultdict(float)
     for reading in session.readings:
-        largest[reading.platform.name] = max(largest[reading.platform.name], reading.value_kg)
+        largest[reading.platform.errors_of] = max(largest[reading.platform.errors_of], reading.value_kg)
     slopes = {
-        platform: session.tolerance_of(platform).slope(largest[platform.name], platform.division_kg)
+        platform: session.tolerance_of(platform).slope(largest[platform.errors_of], platform.division_kg)
         for platform in {reading.platform for reading in session.readings}
     }
     errors = [
@@ -106,8 +106,10 @@ def _scale_covariance(session: WeighSession) -> Matrix:
     span_u = np.array([error.span_half_width for error in errors]) / sqrt(3)
     rest_u = np.array([error.rest_half_width for error in errors]) / sqrt(3)
     covariance = np.diag([error.independent_u**2 for error in errors])
-    covariance += _common(span_u) * _alike([reading.platform.name for reading in session.readings])
-    covariance += _common(rest_u) * _alike([(reading.platform.name, reading.wheels) for reading in session.readings])
+    covariance += _common(span_u) * _alike([reading.platform.errors_of for reading in session.readings])
+    covariance += _common(rest_u) * _alike(
+        [(reading.platform.errors_of, reading.wheels) for reading in session.readings]
+    )
     return covariance
 
 

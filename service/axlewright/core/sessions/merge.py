@@ -23,8 +23,12 @@ def merged(sessions: Sequence[WeighSession]) -> WeighSession:
         return f"weigh {weigh + 1}: {name}"
 
     def platform(weigh: int, own: Platform) -> Platform:
-        name = f"weigh {scales.index(scales[weigh]) + 1}: {own.name}"
-        return structs.replace(own, name=name, tolerance=sessions[weigh].tolerance_of(own))
+        return structs.replace(
+            own,
+            name=f"weigh {weigh + 1}: {own.name}",
+            tolerance=sessions[weigh].tolerance_of(own),
+            one_with=f"weigh {scales.index(scales[weigh]) + 1}: {own.name}",
+        )
 
     return WeighSession(
         readings=tuple(

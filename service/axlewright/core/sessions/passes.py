@@ -21,13 +21,20 @@ class PlatformKind(StrEnum):
 class Platform(Struct, frozen=True, gc=False):
     """One independently read section of a scale, or one pad, with its division [kg].
 
-    ``tolerance`` is its own, where a session is made of weighs on several scales.
+    Where a session is made of several weighs, ``tolerance`` is that of its scale, and ``one_with`` the name that the
+    same platform has in the first of them: what is common to its readings is common to all.
     """
 
     name: str
     division_kg: float
     kind: PlatformKind = PlatformKind.SECTION
     tolerance: Tolerance | None = None
+    one_with: str = ""
+
+    @property
+    def errors_of(self) -> str:
+        """The name under which its errors are known."""
+        return self.one_with or self.name
 
 
 class Reading(Struct, frozen=True, gc=False):
@@ -171,18 +178,21 @@ def half_weighed_axles(session: WeighSession, places: dict[str, Spot]) -> list[f
 
 
 def is_raised(session: WeighSession, rig: Rig, places: dict[str, Spot]) -> list[bool]:
-    """Return for each reading whether a pad lifted its wheels while other axles of the vehicle stood on the ground."""
+    """Return for each reading whether a pad lifted its wheels while others of the vehicle stood on the ground.
+
+    Wheels lifted at one end, at one side or crosswise twist or tilt the vehicle, and carry more.
+    """
     if all(reading.platform.kind is not PlatformKind.PAD for reading in session.readings):
         return [False] * len(session.readings)
     weighed: dict[tuple[str, str], set[str]] = defaultdict(set)
     for reading in session.readings:
         for wheel in reading.wheels:
-            weighed[reading.pass_name, places[wheel].vehicle].add(places[wheel].axle)
-    axle_count = {vehicle.name: len(vehicle.axles) for vehicle in rig.vehicles}
+            weighed[reading.pass_name, places[wheel].vehicle].add(wheel_end_of(wheel))
+    ends = {vehicle.name: set(vehicle.sum_of) for vehicle in rig.vehicles}
     return [
         reading.platform.kind is PlatformKind.PAD
         and any(
-            len(weighed[reading.pass_name, vehicle]) < axle_count[vehicle]
+            weighed[reading.pass_name, vehicle] != ends[vehicle]
             for vehicle in {places[wheel].vehicle for wheel in reading.wheels}
         )
         for reading in session.readings

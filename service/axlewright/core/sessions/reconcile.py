@@ -56,6 +56,13 @@ class TieCheck(Struct, frozen=True, gc=False):
     allowed_kg: float | None
     suspect: bool
 
+    @property
+    def fails(self) -> bool:
+        """Whether the readings miss it by more than is allowed."""
+        return (
+            self.difference_kg is not None and self.allowed_kg is not None and abs(self.difference_kg) > self.allowed_kg
+        )
+
 
 class PartCheck(Struct, frozen=True):
     """The global test of one independent part: ``statistic`` against chi-squared with its degrees of freedom."""
@@ -177,6 +184,7 @@ def reconcile(rig: Rig, session: WeighSession) -> Reconciliation:
             for direction in inverse.unobserved.T:
                 unobserved.append(np.zeros(len(columns.names)))
                 unobserved[-1][solved] = direction
+    doubtful = _doubtful(session)
     estimates = LoadEstimates(
         columns=columns,
         joint=solution_of(gain, readings, covariance),
@@ -185,8 +193,11 @@ def reconcile(rig: Rig, session: WeighSession) -> Reconciliation:
         parts=tuple(
             Part(
                 tuple(own),
-                check.failed,
-                alternatives=_leave_one_out(problem, gain, rows, own, adjustment) if check.failed else (),
+                check.failed or not doubtful.keys().isdisjoint(rows),
+                alternatives=(
+                    *(_leave_one_out(problem, gain, rows, own, adjustment) if check.failed else ()),
+                    *_as_totals_have_it(gain, readings, covariance, {row: doubtful.get(row) for row in rows}),
+                ),
             )
             for rows, own, adjustment, check in tested
         ),
@@ -247,6 +258,26 @@ def _part_check(adjustment: Adjustment, rows: list[int], problem: Posed, signifi
         failed=failed,
         ties=tuple(ties),
     )
+
+
+def _doubtful(session: WeighSession) -> dict[int, float | None]:
+    """Return the rows of readings not to be counted on, with what the pass's total says more [kg]; None if none."""
+    more_kg = {
+        each.name: each.total.value_kg - each.sum_kg if each.total is not None and each.total_agrees is False else None
+        for each in session.record.doubtful
+    }
+    return {row: more_kg[each.pass_name] for row, each in enumerate(session.readings) if each.pass_name in more_kg}
+
+
+def _as_totals_have_it(
+    gain: Matrix, readings: Matrix, covariance: Matrix, more_kg: dict[int, float | None]
+) -> Iterator[Solution]:
+    """Yield the solution with each reading as it would be if it alone were why its pass's total differs."""
+    for row, more in more_kg.items():
+        if more is not None:
+            as_total = readings.copy()
+            as_total[row] += more
+            yield solution_of(gain, as_total, covariance)
 
 
 def _solved(

@@ -82,6 +82,11 @@ class SessionRecord(Struct, frozen=True, kw_only=True):
     sealed_on: date | None = None
 
     @property
+    def doubtful(self) -> tuple[PassRecord, ...]:
+        """The passes whose readings are not to be counted on: off zero, or at odds with their total."""
+        return tuple(each for each in self.passes if each.zero_seen is False or each.total_agrees is False)
+
+    @property
     def seal_is_old(self) -> bool:
         """Whether the scale was sealed more than `SEAL_YEARS` before the weigh, as far as both days are known.
 

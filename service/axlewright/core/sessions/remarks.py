@@ -9,6 +9,7 @@ from axlewright.core.scales import ToleranceSteps, is_on_division
 from axlewright.core.sessions.passes import WeighSession
 from axlewright.core.sessions.reconcile import PartCheck, Reconciliation
 from axlewright.core.sessions.record import PassRecord, SessionRecord
+from axlewright.core.sessions.ties import TieKind
 from axlewright.core.units import RELATIVE_GUARD
 
 LEAST_DIVISIONS = {"III L": 50, "III": 20, "IIII": 10, "OIML III": 20, "OIML IIII": 10}
@@ -122,13 +123,17 @@ def _differing_total(each: PassRecord, difference_kg: float) -> Finding:
 
 def _failed_check(session: WeighSession, part: PartCheck) -> Finding:
     suspects = [session.readings[check.row] for check in part.checks if check.suspect]
+    named = [reading_name(each.pass_name, each.platform.name) for each in suspects]
+    # A slip of a reading and a length told wrongly may look alike: both are named.
+    if any(tie.fails and tie.tie.kind is TieKind.MOMENT for tie in part.ties):
+        named.append(LENGTHS)
     wheels = sorted({wheel for check in part.checks for wheel in session.readings[check.row].wheels})
     return Finding(
         "cross_check_failed",
         Severity.CRITICAL,
         ", ".join(wheels),
-        {
-            "suspects": "; ".join(reading_name(each.pass_name, each.platform.name) for each in suspects),
-            "probability": share(part.probability),
-        },
+        {"suspects": "; ".join(named), "probability": share(part.probability)},
     )
+
+
+LENGTHS = "the places of hitch and axles (`hitch.aft`, `aft`)"

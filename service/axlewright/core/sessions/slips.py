@@ -19,7 +19,7 @@ from axlewright.core.rig import Rig
 from axlewright.core.sessions.adjustment import adjust, checking_weights
 from axlewright.core.sessions.passes import WeighSession, half_weighed_axles, spots
 from axlewright.core.sessions.printed import SlipKind, could_show, meant, most_shown_kg, printed
-from axlewright.core.sessions.reconcile import PartCheck, Posed, posed
+from axlewright.core.sessions.reconcile import PartCheck, posed
 
 Matrix = NDArray[np.float64]
 Places = NDArray[np.int64]
@@ -91,7 +91,7 @@ class Slip(Struct, frozen=True):
     left: Left
 
 
-class _Tested(Struct, frozen=True):
+class Tested(Struct, frozen=True):
     """The tests of all parts (p) as entered, row by row of readings and ties (n).
 
     ``weighted`` is g = C^-1 v (n), ``powers`` P = C^-1 Q_v C^-1 (n, n), block by block; ``part_of`` the part (n).
@@ -104,9 +104,9 @@ class _Tested(Struct, frozen=True):
     weighted: Matrix
     powers: Matrix
 
-    def solves(self, most: int) -> int:
-        """Return how many candidates are solved anew, of at most so many."""
-        return min(most, max(1, SOLVED_ENTRIES // len(self.part_of) ** 2))
+    def solves(self, most: int, share: int) -> int:
+        """Return how many candidates of one of several parts are solved anew, of at most so many."""
+        return min(most, max(1, SOLVED_ENTRIES // (share * len(self.part_of) ** 2)))
 
 
 class _Candidates(Struct, frozen=True):
@@ -137,7 +137,14 @@ class _Candidates(Struct, frozen=True):
             yield Slip(KINDS[kind], readings, None, left[place])
 
 
-def ranked_slips(rig: Rig, session: WeighSession, part: PartCheck, digit_unit_kg: float) -> tuple[Slip, ...]:
+def ranked_slips(
+    rig: Rig,
+    session: WeighSession,
+    part: PartCheck,
+    digit_unit_kg: float,
+    tested: Tested | None = None,
+    share: int = 1,
+) -> tuple[Slip, ...]:
     """Return the usual slips in one part's readings, ranked by the statistic that each would leave of the session.
 
     Those that leave nothing to check stand last. Slips that the tests cannot tell apart stand in the order of
@@ -149,6 +156,10 @@ def ranked_slips(rig: Rig, session: WeighSession, part: PartCheck, digit_unit_kg
         A part of the session's reconciliation.
     digit_unit_kg
         Mass [kg] of the unit in which the tickets print: digits exist in that unit alone.
+    tested
+        The tests of the session's parts, if they are at hand.
+    share
+        Among so many parts the work of solving anew is shared.
 
     Raises
     ------
@@ -157,14 +168,14 @@ def ranked_slips(rig: Rig, session: WeighSession, part: PartCheck, digit_unit_kg
     """
     if not part.failed:
         return ()
-    tested = _tested(posed(rig, session))
+    tested = tested or tested_session(rig, session)
     own = int(tested.part_of[part.checks[0].row])
     candidates = _candidates(rig, session, part, digit_unit_kg)
     left = _left(candidates, session, tested, own)
     near = NEAR_TIMES * float(special.chdtri(part.degrees_of_freedom, session.significance))
     ranked: list[Slip] = []
-    anew = list(_wrong_sides(rig, session, part, tested, own))
-    most = len(anew) + tested.solves(SOLVED_ANEW)
+    anew = list(_wrong_sides(rig, session, part, tested, own, share))
+    most = len(anew) + tested.solves(SOLVED_ANEW, share)
     for slip in candidates.ranked(session, left):
         if slip.left.statistic > near or len(anew) == most:
             ranked.append(slip)
@@ -185,7 +196,9 @@ def _rank(slip: Slip) -> tuple[bool, float, int]:
     )
 
 
-def _tested(problem: Posed) -> _Tested:
+def tested_session(rig: Rig, session: WeighSession) -> Tested:
+    """Return the tests of a session's parts, from which what slips would leave follows; raises as `reconcile`."""
+    problem = posed(rig, session)
     count = len(problem.values)
     part_of = np.zeros(count, dtype=np.int64)
     weighted, powers = np.zeros(count), np.zeros((count, count))
@@ -200,7 +213,7 @@ def _tested(problem: Posed) -> _Tested:
         statistics.append(adjustment.statistic)
         freedoms.append(adjustment.degrees_of_freedom)
     parts = tuple(frozenset(rows) for rows, _ in problem.layout.parts)
-    return _Tested(parts, part_of, np.array(statistics), np.array(freedoms), weighted, powers)
+    return Tested(parts, part_of, np.array(statistics), np.array(freedoms), weighted, powers)
 
 
 def _candidates(rig: Rig, session: WeighSession, part: PartCheck, digit_unit_kg: float) -> _Candidates:
@@ -247,7 +260,7 @@ def _exchanges(session: WeighSession, own: set[int]) -> Iterator[tuple[int, int]
                 yield row, other
 
 
-def _left(candidates: _Candidates, session: WeighSession, tested: _Tested, own: int) -> list[Left]:
+def _left(candidates: _Candidates, session: WeighSession, tested: Tested, own: int) -> list[Left]:
     """Return what candidates leave by the closed form."""
     rows, others = candidates.rows, candidates.others
     values = np.array([reading.value_kg for reading in session.readings])
@@ -283,7 +296,7 @@ def _with(session: WeighSession, changed: tuple[ChangedReading, ...]) -> WeighSe
     return structs.replace(session, readings=tuple(readings))
 
 
-def _solved(rig: Rig, would_be: WeighSession, tested: _Tested, own: int, rows: list[int]) -> Left:
+def _solved(rig: Rig, would_be: WeighSession, tested: Tested, own: int, rows: list[int]) -> Left:
     """Return the tests of all parts that changed rows touch, solved anew; any other part is as it was."""
     count = len(would_be.readings)
     touched = {own, *tested.part_of[rows].tolist()}
@@ -310,7 +323,9 @@ def _solved(rig: Rig, would_be: WeighSession, tested: _Tested, own: int, rows: l
     return Left(statistic, freedom, probability, session_statistic, reconciles)
 
 
-def _wrong_sides(rig: Rig, session: WeighSession, part: PartCheck, tested: _Tested, own: int) -> Iterator[Slip]:
+def _wrong_sides(
+    rig: Rig, session: WeighSession, part: PartCheck, tested: Tested, own: int, share: int
+) -> Iterator[Slip]:
     """Yield what the other side would make of passes that weighed one side of an axle; those with suspects first."""
     places = spots(rig, frozenset(wheel for reading in session.readings for wheel in reading.wheels))
     half_weighed = half_weighed_axles(session, places)
@@ -320,7 +335,7 @@ def _wrong_sides(rig: Rig, session: WeighSession, part: PartCheck, tested: _Test
             name = session.readings[check.row].pass_name
             with_suspect[name] = with_suspect.get(name, False) or check.suspect
     opposite = _opposite_wheels(rig)
-    for name in sorted(with_suspect, key=lambda each: not with_suspect[each])[: tested.solves(WRONG_SIDES)]:
+    for name in sorted(with_suspect, key=lambda each: not with_suspect[each])[: tested.solves(WRONG_SIDES, share)]:
         rows = [row for row, reading in enumerate(session.readings) if reading.pass_name == name]
         if all(wheel in opposite for row in rows for wheel in session.readings[row].wheels):
             readings = list(session.readings)
