@@ -13,12 +13,9 @@ from axlewright.contract.loads import (
     LimitAnswer,
     SummaryAnswer,
     WheelEndAnswer,
-    axle_answers,
     limit_answers,
-    rig_answer,
+    rig_loads,
     summary_answer,
-    vehicle_answers,
-    wheel_end_answers,
 )
 from axlewright.contract.output import LoadAnswer, WordsOut
 from axlewright.contract.policy import PolicyAnswer
@@ -65,10 +62,7 @@ def assess_answer(request: AssessRequest) -> AssessAnswer:
         summary=summary_answer(assessment, result.findings),
         reconciliation=reconciliation_answer(result.session, assessment, result.units),
         coupling=coupling_answer(assessment),
-        wheel_ends=wheel_end_answers(assessment),
-        axles=axle_answers(assessment),
-        vehicles=vehicle_answers(assessment),
-        rig=rig_answer(assessment),
+        **rig_loads(assessment),
         limits=limit_answers(assessment),
         balance=balance_answers(assessment),
         inflation=inflation_answers(assessment),

@@ -5,13 +5,10 @@ from typing import Annotated, Literal, TypeVar
 from msgspec import Meta, Struct, structs
 
 from axlewright.contract.loads import (
-    WheelEndAnswer,
-    axle_answers,
-    rig_answer,
-    vehicle_answers,
-    wheel_end_answers,
+    RigLoadsAnswer,
+    rig_loads,
 )
-from axlewright.contract.output import LoadAnswer, MassOut, ShareOut, TorqueOut, UnknownOut, WordsOut
+from axlewright.contract.output import MassOut, ShareOut, TorqueOut, UnknownOut, WordsOut
 from axlewright.contract.words import STATE_WORDS, UNKNOWN
 from axlewright.core.assessment import Assessment
 from axlewright.core.estimates import UnknownBecause
@@ -57,17 +54,10 @@ class CoupledShareAnswer(CoupledFigure, frozen=True, kw_only=True):
     standard_uncertainty: Annotated[ShareOut | None, Meta(description="Of the value.")]
 
 
-class WeighedStateAnswer(Struct, frozen=True, kw_only=True):
+class WeighedStateAnswer(RigLoadsAnswer, frozen=True, kw_only=True):
     """The loads of one coupling state that was weighed."""
 
     state: StateOut
-    wheel_ends: Annotated[list[WheelEndAnswer], Meta(max_length=64, description="Every wheel end.")]
-    axles: Annotated[list[LoadAnswer], Meta(max_length=32, description="Every axle.")]
-    vehicles: Annotated[
-        list[LoadAnswer],
-        Meta(max_length=4, description="What stands on each vehicle's wheels, of a trailer with its coupling's load."),
-    ]
-    rig: Annotated[LoadAnswer, Meta(description="All wheels together.")]
 
 
 class CouplingAnswer(Struct, frozen=True, kw_only=True):
@@ -148,8 +138,5 @@ def _state_answer(state: CouplingState, coupled: CoupledWeigh, assessment: Asses
     in_state = structs.replace(assessment, estimates=coupled.states[state])
     return WeighedStateAnswer(
         state=state.value,
-        wheel_ends=wheel_end_answers(in_state),
-        axles=axle_answers(in_state),
-        vehicles=vehicle_answers(in_state),
-        rig=rig_answer(in_state),
+        **rig_loads(in_state),
     )

@@ -21,12 +21,9 @@ from axlewright.contract.findings import finding_answers
 from axlewright.contract.forecast_request import ForecastLoadsRequest
 from axlewright.contract.inflation import InflationAnswer, inflation_answers
 from axlewright.contract.loads import (
-    axle_answers,
     limit_answers,
-    rig_answer,
+    rig_loads,
     summary_answer,
-    vehicle_answers,
-    wheel_end_answers,
 )
 from axlewright.contract.output import MassOut, NameOut
 from axlewright.contract.rooms import CheckLoadsAnswer
@@ -75,10 +72,7 @@ def forecast_loads_answer(request: ForecastLoadsRequest) -> ForecastLoadsAnswer:
         units=weighed.units,
         policy=weighed.policy,
         summary=summary_answer(expected, findings),
-        wheel_ends=wheel_end_answers(expected),
-        axles=axle_answers(expected),
-        vehicles=vehicle_answers(expected),
-        rig=rig_answer(expected),
+        **rig_loads(expected),
         limits=limit_answers(expected),
         balance=balance_answers(expected),
         inflation=inflation_answers(expected),

@@ -35,6 +35,18 @@ class WheelEndAnswer(LoadAnswer, frozen=True, kw_only=True):
     ]
 
 
+class RigLoadsAnswer(Struct, frozen=True, kw_only=True):
+    """The loads of a rig."""
+
+    wheel_ends: Annotated[list[WheelEndAnswer], Meta(max_length=64, description="Every wheel end.")]
+    axles: Annotated[list[LoadAnswer], Meta(max_length=32, description="Every axle.")]
+    vehicles: Annotated[
+        list[LoadAnswer],
+        Meta(max_length=4, description="What stands on each vehicle's wheels, of a trailer with its coupling's load."),
+    ]
+    rig: Annotated[LoadAnswer, Meta(description="All wheels together.")]
+
+
 class LimitAnswer(Struct, frozen=True, kw_only=True):
     """One limit and how the load stands to it."""
 
@@ -93,31 +105,25 @@ class SummaryAnswer(Struct, frozen=True, kw_only=True):
     ]
 
 
-def wheel_end_answers(assessment: Assessment) -> list[WheelEndAnswer]:
-    """Return every wheel end, in SI."""
-    return [_wheel_end_answer(assessment, vehicle, axle, end) for vehicle, axle, end in assessment.rig.wheel_ends()]
+class RigLoads(TypedDict):
+    """What `RigLoadsAnswer` has, and every other answer with the loads of a rig."""
+
+    wheel_ends: list[WheelEndAnswer]
+    axles: list[LoadAnswer]
+    vehicles: list[LoadAnswer]
+    rig: LoadAnswer
 
 
-def axle_answers(assessment: Assessment) -> list[LoadAnswer]:
-    """Return every axle, in SI."""
-    return [
-        load_answer(axle.name, assessment.estimates.known(axle.sum_of), assessment)
-        for _, axle in assessment.rig.axles()
-    ]
-
-
-def vehicle_answers(assessment: Assessment) -> list[LoadAnswer]:
-    """Return every vehicle, in SI."""
-    return [
-        load_answer(vehicle.name, vehicle_load(vehicle, assessment.estimates), assessment)
-        for vehicle in assessment.rig.vehicles
-    ]
-
-
-def rig_answer(assessment: Assessment) -> LoadAnswer:
-    """Return all wheels of the rig together, in SI."""
-    everything = {end.name: 1.0 for _, _, end in assessment.rig.wheel_ends()}
-    return load_answer(assessment.rig.name, assessment.estimates.known(everything), assessment)
+def rig_loads(assessment: Assessment) -> RigLoads:
+    """Return the loads of a rig, in SI."""
+    rig, estimates = assessment.rig, assessment.estimates
+    everything = {end.name: 1.0 for _, _, end in rig.wheel_ends()}
+    return {
+        "wheel_ends": [_wheel_end_answer(assessment, vehicle, axle, end) for vehicle, axle, end in rig.wheel_ends()],
+        "axles": [load_answer(axle.name, estimates.known(axle.sum_of), assessment) for _, axle in rig.axles()],
+        "vehicles": [load_answer(each.name, vehicle_load(each, estimates), assessment) for each in rig.vehicles],
+        "rig": load_answer(rig.name, estimates.known(everything), assessment),
+    }
 
 
 def load_answer(name: str, load: Estimate | UnknownBecause, assessment: Assessment) -> LoadAnswer:

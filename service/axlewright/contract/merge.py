@@ -12,14 +12,11 @@ from axlewright.contract.coupling import CouplingAnswer, coupling_answer
 from axlewright.contract.faults import Fault, given_text, refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.loads import (
-    WheelEndAnswer,
-    axle_answers,
-    rig_answer,
-    vehicle_answers,
-    wheel_end_answers,
+    RigLoadsAnswer,
+    rig_loads,
 )
 from axlewright.contract.merge_request import MergeSessionsRequest
-from axlewright.contract.output import LoadAnswer, NameOut, UnknownOut, WordsOut
+from axlewright.contract.output import NameOut, UnknownOut, WordsOut
 from axlewright.contract.policy import PolicyAnswer, policy_answer
 from axlewright.contract.reconciliation import ReconciliationAnswer, reconciliation_answer
 from axlewright.contract.request import LoadedRigRequest
@@ -48,17 +45,11 @@ class DifferenceAnswer(Struct, frozen=True, kw_only=True):
     told: Annotated[list[WordsOut], Meta(max_length=8, description="What each weigh declares of it.")]
 
 
-class MergedAnswer(Struct, frozen=True, kw_only=True):
+class MergedAnswer(RigLoadsAnswer, frozen=True, kw_only=True):
     """All weighs as one session; pass and platform names have the number of their weigh before them."""
 
     reconciliation: Annotated[ReconciliationAnswer, Meta(description="How all readings agree.")]
     coupling: Annotated[CouplingAnswer | None, Meta(description="Null where no pass was made hitched.")]
-    wheel_ends: Annotated[list[WheelEndAnswer], Meta(max_length=64, description="Every wheel end.")]
-    axles: Annotated[list[LoadAnswer], Meta(max_length=32, description="Every axle.")]
-    vehicles: Annotated[
-        list[LoadAnswer], Meta(max_length=4, description="Every vehicle; of a trailer with what its coupling carries.")
-    ]
-    rig: Annotated[LoadAnswer, Meta(description="All wheels together.")]
     findings: Annotated[list[FindingAnswer], Meta(max_length=20_000, description="Of all weighs. Worst first.")]
 
 
@@ -174,10 +165,7 @@ def _merged(request: MergeSessionsRequest, units: Units) -> tuple[MergedAnswer, 
     answer = MergedAnswer(
         reconciliation=reconciliation,
         coupling=coupling_answer(assessment),
-        wheel_ends=wheel_end_answers(assessment),
-        axles=axle_answers(assessment),
-        vehicles=vehicle_answers(assessment),
-        rig=rig_answer(assessment),
+        **rig_loads(assessment),
         findings=finding_answers(result.findings, units, "sessions"),
     )
     return answer, result.by()

@@ -13,12 +13,9 @@ from axlewright.contract.loads import (
     LimitAnswer,
     SummaryAnswer,
     WheelEndAnswer,
-    axle_answers,
     limit_answers,
-    rig_answer,
+    rig_loads,
     summary_answer,
-    vehicle_answers,
-    wheel_end_answers,
 )
 from axlewright.contract.output import LoadAnswer, WordsOut
 from axlewright.contract.policy import PolicyAnswer
@@ -91,10 +88,7 @@ def reconcile_session_answer(request: ReconcileSessionRequest) -> ReconcileSessi
         units=result.units,
         reconciliation=reconciliation,
         coupling=coupling_answer(result.assessment),
-        wheel_ends=wheel_end_answers(result.assessment),
-        axles=axle_answers(result.assessment),
-        vehicles=vehicle_answers(result.assessment),
-        rig=rig_answer(result.assessment),
+        **rig_loads(result.assessment),
         policy=result.policy,
         findings=finding_answers(result.findings, result.units, "sessions"),
         cautions=result.cautions(ONE_ROOM, DEFERENCE, STATE_OF_LOAD),
@@ -109,10 +103,7 @@ def check_loads_answer(request: LoadedRigRequest) -> CheckLoadsAnswer:
     answer = CheckLoadsAnswer(
         units=result.units,
         summary=summary_answer(result.assessment, result.findings),
-        wheel_ends=wheel_end_answers(result.assessment),
-        axles=axle_answers(result.assessment),
-        vehicles=vehicle_answers(result.assessment),
-        rig=rig_answer(result.assessment),
+        **rig_loads(result.assessment),
         limits=limit_answers(result.assessment),
         policy=result.policy,
         findings=finding_answers(result.findings, result.units, "loads"),

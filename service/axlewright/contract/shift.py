@@ -13,12 +13,9 @@ from axlewright.contract.findings import finding_answers
 from axlewright.contract.forecast import LoadChangeAnswer, load_change_answers
 from axlewright.contract.headroom import PLACE_CAPACITY, LimitNameAnswer
 from axlewright.contract.loads import (
-    axle_answers,
     limit_answers,
-    rig_answer,
+    rig_loads,
     summary_answer,
-    vehicle_answers,
-    wheel_end_answers,
 )
 from axlewright.contract.output import MassOut, MassUpOut, NameOut, NumberOut, ShareOut, WordsOut
 from axlewright.contract.rooms import CheckLoadsAnswer
@@ -172,10 +169,7 @@ def plan_shift_answer(request: PlanShiftRequest, most_time_s: float = MOST_TIME_
         units=now.units,
         policy=now.policy,
         summary=summary_answer(expected, findings),
-        wheel_ends=wheel_end_answers(expected),
-        axles=axle_answers(expected),
-        vehicles=vehicle_answers(expected),
-        rig=rig_answer(expected),
+        **rig_loads(expected),
         limits=limit_answers(expected),
         plan=_plan_answer(plan, time_s, now.units),
         load_changes=_load_answers(weighed, expected, plan.change),

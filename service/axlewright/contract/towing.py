@@ -13,15 +13,12 @@ from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.inflation import InflationAnswer, inflation_answers
 from axlewright.contract.loads import (
     LimitAnswer,
+    RigLoadsAnswer,
     SummaryAnswer,
-    WheelEndAnswer,
-    axle_answers,
     limit_answers,
     load_answer,
-    rig_answer,
+    rig_loads,
     summary_answer,
-    vehicle_answers,
-    wheel_end_answers,
 )
 from axlewright.contract.needed_units import unit_faults
 from axlewright.contract.output import LoadAnswer, MassOut, TorqueOut, UnknownOut, WordsOut
@@ -54,17 +51,10 @@ NO_LEVELLING: dict[NoLevelling, str] = {
 }
 
 
-class CoupledLoadsAnswer(Struct, frozen=True, kw_only=True):
+class CoupledLoadsAnswer(RigLoadsAnswer, frozen=True, kw_only=True):
     """Loads, limits and pressures in one coupling state."""
 
     summary: Annotated[SummaryAnswer, Meta(description="The state in a line.")]
-    wheel_ends: Annotated[list[WheelEndAnswer], Meta(max_length=64, description="Every wheel end.")]
-    axles: Annotated[list[LoadAnswer], Meta(max_length=32, description="Every axle.")]
-    vehicles: Annotated[
-        list[LoadAnswer],
-        Meta(max_length=4, description="What stands on each vehicle's wheels, of a trailer with its coupling's load."),
-    ]
-    rig: Annotated[LoadAnswer, Meta(description="All wheels together.")]
     limits: Annotated[
         list[LimitAnswer], Meta(max_length=10_000, description="Every limit, those of hitch and combination too.")
     ]
@@ -161,10 +151,7 @@ def _state_answer(state: CouplingState, coupled: CoupledRig, solo: Computed) -> 
 def _loads_answer(assessment: Assessment, findings: Sequence[Finding], units: Units) -> CoupledLoadsAnswer:
     return CoupledLoadsAnswer(
         summary=summary_answer(assessment, findings),
-        wheel_ends=wheel_end_answers(assessment),
-        axles=axle_answers(assessment),
-        vehicles=vehicle_answers(assessment),
-        rig=rig_answer(assessment),
+        **rig_loads(assessment),
         limits=limit_answers(assessment),
         inflation=inflation_answers(assessment),
         findings=finding_answers(findings, units),
