@@ -389,7 +389,7 @@ FAULTS: list[tuple[dict[str, Any], str, str, str | None, str]] = [
         "inconsistent_magnitude",
         "/policy/weigh_after",
         "10",
-        "62.14 to 6.214e+05 mi",
+        "62.14 to 621400 mi",
     ),
 ]
 

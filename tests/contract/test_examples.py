@@ -25,6 +25,7 @@ ALTERNATIVES = {
     "/coupling_loads",
     "/site/tolerance",
     "/sessions/scale/tolerance",
+    "/wanted/towed_behind",
 } | {f"{weigh}{name}" for weigh in WEIGHS for name in ("/loads", "/session/scale/tolerance")}
 """Names that cannot stand beside another of the full example, or that its rig has no use for."""
 

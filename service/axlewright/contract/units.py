@@ -373,5 +373,15 @@ def _beyond_range(number: float, si_range: tuple[float, float], unit: Unit, path
         pointer_of(path),
         f"{number:g} {unit.sign} is not plausible here: is the unit right?",
         f"{number:g}",
-        f"{low:.4g} to {high:.4g} {unit.sign}",
+        f"{_plain(low)} to {_plain(high)} {unit.sign}",
     )
+
+
+def _plain(number: float) -> str:
+    """Return a number to four significant digits, as people write it.
+
+    >>> _plain(220462.26), _plain(-62.137), _plain(0.22046)
+    ('220500', '-62.14', '0.2205')
+    """
+    rounded = float(f"{number:.4g}")
+    return f"{rounded:.0f}" if abs(rounded) >= 1000 else f"{rounded:g}"

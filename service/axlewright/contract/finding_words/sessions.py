@@ -11,7 +11,7 @@ FINDINGS: dict[str, Words] = {
         "Readings of a session disagree by more than the scale allows.",
         "The readings over {subject} disagree by more than the scale allows (chance {probability} if all were good). "
         "Likeliest to be wrong: {suspects}.",
-        WEIGH_AGAIN,
+        f"{WEIGH_AGAIN} If somebody got out between passes, or a tank was drained, send it as `changes` of the pass.",
         "Global test against chi-squared, and Baarda's test of each reading (1968)",
         (Severity.CRITICAL,),
         EVERY_ROOM,
