@@ -8,6 +8,7 @@ from axlewright.core.sessions.plan_question import PlanQuestion, Wanted, expecte
 from axlewright.core.sessions.planning import Schedule, SessionPlan, session_plan
 from axlewright.core.sessions.schedule import Goal
 from axlewright.core.sessions.site import Rails, Site, SitePlatform
+from axlewright.core.sessions.standing import Lateral
 from tests.yard import INCH, LB, axle, named, vehicle
 
 HIGHWAY = (3.6, 12.0, 15.0)
@@ -91,3 +92,18 @@ def travel_rig() -> Rig:
         coupling="trailer.coupling",
     )
     return Rig("travel", (tow, towed), (Coupling("truck", "trailer", CouplingKind.BALL),))
+
+
+def counts(plan: SessionPlan) -> tuple[int, int]:
+    """Return the numbers of passes to know, and to know and check; each is proven."""
+    found = [schedule(plan, goal) for goal in (Goal.KNOWN, Goal.CHECKABLE)]
+    assert all(each.proven for each in found)
+    return len(found[0].passes), len(found[1].passes)
+
+
+def weighed(found: Schedule) -> list[tuple[Lateral, dict[str, set[str]]]]:
+    """Return what every pass weighs on each platform, without coupling states."""
+    return [
+        (way.lateral, {platform.name: {each.partition("/")[2] for each in wheels} for platform, wheels in way.rows})
+        for way in found.passes
+    ]

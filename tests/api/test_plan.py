@@ -7,92 +7,8 @@ import pytest
 
 from axlewright.app import create_app
 from axlewright.settings import Settings
-from tests.api.probe import Reply, send
-
-APP = create_app(Settings())
-TIRES = {"fitment": "single", "designation": "225/70R19.5 G", "max_load_single": 3970, "max_pressure": 110}
-DUALS = {**TIRES, "fitment": "dual", "max_load_dual": 3750}
-PATH = "/v1/sessions/plan"
-JSON = {"content-type": "application/json"}
-
-
-def axle(name: str, aft: float, gawr: float, **more: Any) -> dict[str, Any]:
-    return {"name": name, "aft": aft, "track": 78, "gawr": gawr, "tires": TIRES, **more}
-
-
-def platforms(*lengths: float, gap: float = 4, width: float = 132) -> list[dict[str, Any]]:
-    found = [
-        {"name": name, "length": length, "width": width, "gap_to_next": gap}
-        for name, length in zip("ABCDEFGH", lengths, strict=False)
-    ]
-    if found:
-        del found[-1]["gap_to_next"]
-    return found
-
-
-def site(*lengths: float, **more: Any) -> dict[str, Any]:
-    """Return a site in inches and pounds, with much free way."""
-    return {
-        "division": 20,
-        "accuracy_class": "III L",
-        "guard_rails": "none",
-        "approach": {"before": 1200, "after": 1200},
-        "platforms": platforms(*(lengths or (144, 480, 600))),
-        "prices": {"first": 14.5, "further": 4},
-        **more,
-    }
-
-
-def motorhome(*wanted: str, **more: Any) -> dict[str, Any]:
-    """Return a motorhome, 212 in from axle to axle, with what is wanted of it."""
-    axles = [axle("steer", 0, 7000), axle("drive", 212, 12000, tires=DUALS, track=74)]
-    return {
-        "units": "us",
-        "rig": {
-            "name": "Tern 7",
-            "vehicles": [{"name": "coach", "kind": "motorhome", "gvwr": 18000, "axles": axles}],
-        },
-        "site": site(),
-        "wanted": {"loads": list(wanted or ("axles",))},
-        **more,
-    }
-
-
-def pair(*wanted: str, **more: Any) -> dict[str, Any]:
-    """Return a pickup with a travel trailer on a ball 190 in behind its front axle."""
-    hitch = {"aft": 190, "up": 18, "max_vertical": 1000, "max_towed": 10000}
-    tow_axles = [axle("front", 0, 5000), axle("rear", 140, 7000)]
-    towed_axles = [axle("one", 180, 5000), axle("two", 214, 5000)]
-    vehicles = [
-        {"name": "truck", "kind": "tow_vehicle", "gvwr": 11000, "axles": tow_axles, "hitch": hitch},
-        {"name": "trailer", "kind": "travel_trailer", "gvwr": 9000, "axles": towed_axles},
-    ]
-    return {
-        **motorhome(*wanted),
-        "rig": {
-            "name": "Knot",
-            "vehicles": vehicles,
-            "couplings": [{"tow": "truck", "towed": "trailer", "kind": "ball"}],
-        },
-        **more,
-    }
-
-
-def ask(document: dict[str, Any], app: Any = APP) -> Reply:
-    return send(app, "POST", PATH, json.dumps(document).encode(), JSON)
-
-
-def answered(document: dict[str, Any]) -> dict[str, Any]:
-    reply = ask(document)
-    assert reply.status == 200, reply.body
-    answer: dict[str, Any] = reply.json
-    return answer
-
-
-def faults(document: dict[str, Any]) -> list[tuple[str, str]]:
-    reply = ask(document)
-    assert reply.status == 422, reply.body
-    return [(error["code"], error["pointer"]) for error in reply.json["errors"]]
+from tests.api.plan_questions import APP, JSON, answered, ask, axle, faults, motorhome, pair, platforms, site, toad
+from tests.api.probe import send
 
 
 def test_wheel_ends_take_three_passes_that_check_each_other_or_two_that_do_not() -> None:
@@ -125,25 +41,6 @@ def test_a_pass_tells_where_every_axle_stands_and_what_hangs_off() -> None:
     assert (right["least_settling"], right["most_settling"]) == (15.0, 30.0)
 
 
-def test_the_driver_and_the_scale_house_are_told_what_to_do() -> None:
-    answer = answered(motorhome("wheel_ends", site=site(144, 480)))
-    whole, right, left = answer["checkable"]["passes"]
-    assert right["driver"] == (
-        "Pass 2 of 3, right wheels: coach by itself, nothing hitched. Drive over A first. Stop with steer 284.0 in "
-        "past the edge where A begins: steer on B, drive on A. From every edge at least 66.1 in are left. Keep so far "
-        "to the left that only the right wheels are on the platforms and every left wheel stands beside them on level "
-        "ground, clear of the edge; somebody who does not travel with you watches from outside. Everyone stays aboard "
-        "as when travelling; slides in, jacks up, tag axle down. Once still, neutral and brakes released, so that "
-        "nothing is braced; leave it so for 15 to 30 s until the figures stand."
-    )
-    assert right["scale_house"] == (
-        "Pass 2 of 3 weighs each platform by itself; please print each platform's weight. The left wheels stand beside "
-        "the platforms on purpose: please weigh the right wheels alone. We will be back for a further pass."
-    )
-    assert "beside" not in whole["scale_house"]
-    assert left["scale_house"].endswith("That is the last one.")
-
-
 def test_rails_on_both_sides_are_told_with_what_can_be_had_instead() -> None:
     answer = answered(motorhome("wheel_ends", site=site(guard_rails="both")))
     assert (answer["checkable"], answer["known"]) == (None, None)
@@ -158,14 +55,15 @@ def test_rails_on_both_sides_are_told_with_what_can_be_had_instead() -> None:
     assert with_pads["cannot_know"] == []
     (on_pads,) = with_pads["known"]["passes"]
     assert (on_pads["weighs"], on_pads["first_axle_past_edge"], on_pads["scale_house"]) == ("pads", None, None)
-    assert "pad 1 under steer.left" in on_pads["driver"]
+    assert "pad 1 under the left of the steer axle, pad 2 under the right of the steer axle" in on_pads["driver"]
+    assert "other wheels" not in on_pads["driver"]
 
 
 def test_with_a_rail_on_one_side_a_pass_goes_the_other_way_round() -> None:
     answer = answered(motorhome("wheel_ends", site=site(144, 480, guard_rails="left")))
     (back,) = (each for each in answer["known"]["passes"] if each["against_order"])
     assert (back["weighs"], back["hanging_side"]) == ("right_side", "left")
-    assert "Drive on from the other end, over B first." in back["driver"]
+    assert "Drive on from the other end, over platform B first." in back["driver"]
     assert "come from the other end" in back["scale_house"]
 
 
@@ -185,6 +83,39 @@ def test_axles_are_wanted_solo_or_hitched() -> None:
         answer = answered(pair(wanted={"loads": ["axles"], "vehicles": ["truck"], "state": state}))
         assert {load["state"] for load in answer["known"]["loads"]} == {state}
         assert [load["name"] for load in answer["known"]["loads"]] == ["truck.front", "truck.rear"]
+
+
+def test_with_levelling_bars_the_same_passes_are_driven_once_more_and_named_so() -> None:
+    levelled = {"loads": ["axles", "tongue_weight"], "state": "hitched_levelled"}
+    answer = answered(pair(wanted=levelled))
+    known = answer["known"]
+    assert [each["state"] for each in known["passes"]] == ["solo", "hitched", "hitched_levelled", "hitched_levelled"]
+    assert {load["name"]: load["state"] for load in known["loads"]} == {
+        **dict.fromkeys(("truck.front", "truck.rear", "trailer.one", "trailer.two"), "hitched_levelled"),
+        "trailer.coupling": "hitched",
+    }
+    assert (
+        "truck and trailer hitched together, levelling bars tensioned as for the road." in known["passes"][3]["driver"]
+    )
+    assert not any("Loads with levelling bars are not in this plan" in each for each in answer["cautions"])
+    without = answered(pair("axles"))
+    assert any("Loads with levelling bars are not in this plan" in each for each in without["cautions"])
+
+
+def test_a_pair_on_a_tow_bar_is_weighed_hitched_where_it_is_told_how_far_behind_the_car_stands() -> None:
+    document = toad(towed_behind=120)
+    known = answered(document)["known"]
+    (only,) = known["passes"]
+    assert (only["state"], only["vehicles"]) == ("hitched", ["coach", "car"])
+    # 212 in, then 120 and 100 in: each axle on a platform of its own.
+    assert [each["axle"] for each in only["stands"]] == ["coach.steer", "coach.drive", "car.front", "car.rear"]
+    assert len({each["platform"] for each in only["stands"]}) == 4
+    assert "coach and car hitched together on the tow bar." in only["driver"]
+    assert {load["state"] for load in known["loads"]} == {"hitched"}
+    first, second = (
+        each["first_axle_past_edge"] for each in (only, answered(toad(towed_behind=140))["known"]["passes"][0])
+    )
+    assert first != second
 
 
 def test_loads_that_you_do_not_expect_otherwise_are_assumed_by_rating() -> None:
@@ -244,6 +175,37 @@ def test_a_plan_is_read_back_as_a_session() -> None:
     assert doubts == {load["name"]: load["standard_uncertainty"] for load in plan["loads"]}
 
 
+def test_a_tongue_weight_has_the_doubt_that_was_foretold() -> None:
+    document = pair("tongue_weight")
+    plan = answered(document)["checkable"]
+    passes = [
+        {
+            "name": each["name"],
+            "state": each["state"],
+            "readings": [
+                {"platform": read["platform"], "value": read["expected"], "wheel_ends": read["wheel_ends"]}
+                for read in each["readings"]
+            ],
+        }
+        for each in plan["passes"]
+    ]
+    scale = {"division": 20, "accuracy_class": "III L"}
+    body = {"units": "us", "rig": document["rig"], "session": {"scale": scale, "passes": passes}}
+    reply = send(APP, "POST", "/v1/sessions/reconcile", json.dumps(body).encode(), JSON)
+    assert reply.status == 200, reply.body
+    (load,) = plan["loads"]
+    assert reply.json["coupling"]["coupling_load"]["standard_uncertainty"] == load["standard_uncertainty"]
+
+
+def test_a_side_pass_tells_how_far_aside_it_stands() -> None:
+    # Platforms 132 in wide; between the tires of the steering axle 78 - 11.811 = 66.189 in, of the drive axle
+    # 74 - 27.559 = 46.441 in; 0.05 m = 1.969 in to an edge: (132 - 46.441) / 2 + 1.969 = 44.748 to
+    # (132 + 46.441) / 2 - 1.969 = 87.252 in.
+    whole, *sides = answered(motorhome("wheel_ends"))["checkable"]["passes"]
+    assert (whole["least_aside"], whole["most_aside"]) == (None, None)
+    assert [(each["least_aside"], each["most_aside"]) for each in sides] == [(44.7, 87.3)] * 2
+
+
 def test_without_prices_there_is_a_plan_without_a_price() -> None:
     without = {name: value for name, value in site().items() if name != "prices"}
     known = answered(motorhome("axles", site=without))["known"]
@@ -298,6 +260,14 @@ CASES: dict[str, tuple[dict[str, Any], list[tuple[str, str]]]] = {
         motorhome(wanted={"loads": ["axles"], "state": "hitched"}),
         [("inconsistent_reference", "/wanted/state")],
     ),
+    "bars on no ball": (
+        motorhome(wanted={"loads": ["axles"], "state": "hitched_levelled"}),
+        [("inconsistent_reference", "/wanted/state")],
+    ),
+    "a distance to nothing": (
+        motorhome(wanted={"loads": ["axles"], "towed_behind": 100}),
+        [("inconsistent_choice", "/wanted/towed_behind")],
+    ),
     "loads of a vehicle that is not there": (
         motorhome(wanted={"loads": ["axles"], "vehicles": ["van"]}),
         [("inconsistent_reference", "/wanted/vehicles/0")],
@@ -337,6 +307,18 @@ def test_a_trailer_within_what_tows_it_is_refused() -> None:
         document = pair("axles")
         document["rig"]["vehicles"][0]["hitch"]["aft"] = aft
         assert (faults(document) if expected else ask(document).status) == (expected or 200)
+
+
+def test_what_keeps_a_car_from_being_weighed_hitched_is_told_with_the_way_out() -> None:
+    (fault,) = ask(toad()).json["errors"]
+    assert (fault["code"], fault["pointer"]) == ("inconsistent_choice", "/wanted/towed_behind")
+    assert fault["allowed"].endswith("or `state` `solo`: unhitch, and weigh each alone")
+    document = toad()
+    document["rig"]["couplings"][0]["kind"] = "dolly"
+    (fault,) = ask(document).json["errors"]
+    assert (fault["pointer"], fault["given"]) == ("/wanted/state", '"hitched"')
+    assert "A dolly's own axle" in fault["message"]
+    assert fault["allowed"].startswith("`solo`: unhitch the dolly")
 
 
 def test_nothing_wanted_is_refused_by_shape() -> None:

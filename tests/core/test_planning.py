@@ -9,38 +9,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from axlewright.core.rig import CouplingState, VehicleKind
+from axlewright.core.estimates import Estimate
+from axlewright.core.rig import CouplingState
 from axlewright.core.scales import ACCURACY_CLASSES, OwnTolerance
 from axlewright.core.sessions.adjustment import adjust
 from axlewright.core.sessions.covariance import covariance_of
-from axlewright.core.sessions.layout import layout_of
 from axlewright.core.sessions.plan_doubt import Doubts
 from axlewright.core.sessions.plan_question import Target, Wanted, targets_of
 from axlewright.core.sessions.plan_reach import Reason, ways_to_stand
-from axlewright.core.sessions.planning import Schedule, SessionPlan, session_plan
+from axlewright.core.sessions.planning import session_plan
 from axlewright.core.sessions.reconcile import reconcile
 from axlewright.core.sessions.schedule import Goal, Question, are_checked, fewest, undominated
 from axlewright.core.sessions.site import Rails
-from axlewright.core.sessions.standing import Lateral, trains_of
-from tests.sites import never, planned, question, schedule, site, travel_rig
+from axlewright.core.sessions.standing import Lateral
+from axlewright.core.sessions.train import trains_of
+from tests.sites import counts, never, planned, question, schedule, site, travel_rig, weighed
 from tests.yard import INCH, LB, axle, motorhome, tires, vehicle
 from tests.yard import rig as rig_of
-
-
-def counts(plan: SessionPlan) -> tuple[int, int]:
-    """Return the numbers of passes to know, and to know and check; each is proven."""
-    found = [schedule(plan, goal) for goal in (Goal.KNOWN, Goal.CHECKABLE)]
-    assert all(each.proven for each in found)
-    return len(found[0].passes), len(found[1].passes)
-
-
-def weighed(found: Schedule) -> list[tuple[Lateral, dict[str, set[str]]]]:
-    """Return what every pass weighs on each platform, without coupling states."""
-    return [
-        (way.lateral, {platform.name: {each.partition("/")[2] for each in wheels} for platform, wheels in way.rows})
-        for way in found.passes
-    ]
-
 
 # ---- hand-worked schedules
 
@@ -142,107 +127,17 @@ def test_a_class_that_cannot_show_so_much_is_told() -> None:
     assert {each.reasons for each in plan.impossible} == {(Reason.BEYOND_SCALE,)}
 
 
-# ---- pads
-
-
-def test_pads_under_all_wheels_take_one_pass_and_two_to_check() -> None:
-    plan = planned(motorhome(), site((), pads=4), Wanted.WHEEL_ENDS)
-    assert counts(plan) == (1, 2)
-    assert weighed(schedule(plan, Goal.KNOWN)) == [
-        (
-            Lateral.PADS,
-            {
-                "pad 1": {"steer.left"},
-                "pad 2": {"steer.right"},
-                "pad 3": {"drive.left"},
-                "pad 4": {"drive.right"},
-            },
-        )
-    ]
-
-
-def test_two_pads_and_a_railed_scale_check_each_other() -> None:
-    # Four wheel ends by two pads: two passes. The axles on the platforms check them in one more.
-    plan = planned(motorhome(), site(rails=Rails.BOTH, pads=2), Wanted.WHEEL_ENDS)
-    assert counts(plan) == (2, 3)
-    assert [lateral for lateral, _ in weighed(schedule(plan, Goal.CHECKABLE))].count(Lateral.PADS) == 2
-
-
-def test_many_wheels_on_few_pads_are_taken_in_turn_and_counting_proves_it() -> None:
-    # Ten wheel ends on four pads: 10 / 4 -> 3 passes; each twice, 20 / 4 = 5.
-    five = rig_of(
-        vehicle(*(axle(f"a{number}", gawr_lb=9_000, aft_in=100 * number) for number in range(5)), gvwr_lb=40_000)
+def test_platforms_that_cannot_show_what_fits_on_them_are_named() -> None:
+    """Class III L, 10,000 d: at d = 2 lb both axles, 16,150 lb, can be shown, at d = 1 lb not."""
+    fine = structs.replace(
+        site((15.0, 12.0)),
+        platforms=tuple(
+            structs.replace(each, division_kg=division * LB)
+            for each, division in zip(site((15.0, 12.0)).platforms, (2.0, 1.0), strict=True)
+        ),
     )
-    assert counts(planned(five, site((), pads=4), Wanted.WHEEL_ENDS)) == (3, 5)
-
-
-# ---- coupled rigs
-
-
-def test_the_tongue_weight_takes_the_towing_vehicle_solo_and_hitched() -> None:
-    plan = planned(travel_rig(), site(), Wanted.TONGUE_WEIGHT)
-    assert counts(plan) == (2, 4)
-    found = schedule(plan, Goal.KNOWN)
-    assert [way.train.state for way in found.passes] == [CouplingState.SOLO, CouplingState.HITCHED]
-    (load,) = found.loads
-    assert load.target.name == "trailer.coupling"
-    # All wheels of the truck on one platform each time, or each axle on its own: the trailer is on none of these.
-    for _, read in weighed(found):
-        assert set().union(*(each for each in read.values() if any("truck" in wheel for wheel in each))) == {
-            f"truck.{name}.{side}" for name in ("front", "rear") for side in ("left", "right")
-        }
-
-
-def test_its_doubt_has_the_span_error_of_a_platform_once_where_both_stand_on_it() -> None:
-    """The difference of two readings of one platform loses what both are wrong by alike."""
-    rig = travel_rig()
-    asked = question(rig, site((12.0,)), Wanted.TONGUE_WEIGHT)
-    trains = trains_of(rig)
-    doubts = Doubts.of(asked, trains)
-    wheels = frozenset(f"truck.{name}.{side}" for name in ("front", "rear") for side in ("left", "right"))
-    ways = [
-        next(
-            way
-            for way in ways_to_stand(asked, trains)
-            if [frozenset(each.partition("/")[2] for each in row) for _, row in way.rows] == [wheels]
-            and way.train.state is state
-        )
-        for state in (CouplingState.SOLO, CouplingState.HITCHED)
-    ]
-    (u_kg,) = doubts.us_kg(ways, [asked.targets[0].terms])
-    # By hand: 0.85 x 12,000 = 10,200 lb, d = 20, step 1,000 d: tolerance 2 d = 40 lb, slope 0.002; span 20.4 lb
-    # common to both cancels; the rest sqrt(40^2 - 20.4^2) = 34.41 lb, of different loads, counts twice; rounding and
-    # placement sqrt(20^2 / 12 + 10.2^2) = 11.72 lb, twice. u = sqrt(2 (34.41^2 / 3 + 11.72^2)) = 32.62 lb.
-    assert u_kg / LB == pytest.approx(32.62, abs=0.01)
-
-
-def test_a_trailer_is_weighed_hitched_and_its_axles_apart() -> None:
-    plan = planned(travel_rig(), site(), Wanted.AXLES, state=CouplingState.HITCHED)
-    assert counts(plan)[0] == 2
-    names = {load.target.name: load.target.state for load in schedule(plan, Goal.KNOWN).loads}
-    assert names == dict.fromkeys(("truck.front", "truck.rear", "trailer.one", "trailer.two"), CouplingState.HITCHED)
-
-
-def test_what_pulls_a_trailer_alone_must_not_share_its_platform() -> None:
-    # The coupling is 180 in = 4.572 m ahead of the axle. On a platform of 12 m it is clear of the far edge while the
-    # axle stands less than 4.572 m before that: from 12 - 4.572 = 7.428 m on.
-    alone = rig_of(
-        vehicle(axle("axle", gawr_lb=5_000, aft_in=180), gvwr_lb=6_000, kind=VehicleKind.TRAVEL_TRAILER, name="trailer")
-    )
-    (way,) = schedule(planned(alone, site((12.0,), one_way=True), Wanted.AXLES), Goal.KNOWN).passes
-    assert way.first_axle_m == pytest.approx(7.428, abs=1e-9)
-    assert way.spots[0].clearance_m == pytest.approx(12 - 7.428 - 0.15)
-    short = rig_of(
-        vehicle(
-            axle("one", gawr_lb=5_000, aft_in=20),
-            axle("two", gawr_lb=5_000, aft_in=54),
-            gvwr_lb=6_000,
-            kind=VehicleKind.TRAVEL_TRAILER,
-            name="trailer",
-        )
-    )
-    plan = planned(short, site((6.0,)), Wanted.AXLES)
-    assert [(each.target.name, each.reasons) for each in plan.impossible] == []
+    assert [each.name for each in planned(motorhome(), fine, Wanted.AXLES).capped] == ["B"]
+    assert planned(motorhome(), site((15.0, 12.0)), Wanted.AXLES).capped == ()
 
 
 # ---- price, doubt
@@ -252,22 +147,20 @@ def test_the_price_is_the_first_pass_and_each_further_one() -> None:
     found = schedule(planned(motorhome(), site(), Wanted.WHEEL_ENDS), Goal.CHECKABLE)
     assert found.price == 14.5 + 2 * 4.0
     assert [site().price(count) for count in (0, 1, 4)] == [0.0, 14.5, 26.5]
+    # Where a further pass costs more than a first one, weighs of their own are cheaper.
+    dear = structs.replace(site(), first_price=5.0, further_price=12.0)
+    assert [dear.price(count) for count in (0, 1, 4)] == [0.0, 5.0, 20.0]
 
 
 def test_the_doubt_is_what_a_reconciliation_of_the_expected_readings_gives() -> None:
     rig = motorhome()
     asked = question(rig, site(), Wanted.WHEEL_ENDS, Wanted.AXLES)
     found = schedule(session_plan(asked, 2.0, never), Goal.CHECKABLE)
-    own = Doubts.of(asked, trains_of(rig)).session(found.passes)
-    readings = tuple(
-        structs.replace(each, wheels=frozenset(wheel.partition("/")[2] for wheel in each.wheels))
-        for each in own.readings
-    )
-    estimates = reconcile(rig, structs.replace(own, readings=readings)).estimates
+    estimates = reconcile(rig, Doubts.of(asked, trains_of(rig)).session(found.passes)).estimates
     for load in found.loads:
         known = estimates.known({name.partition("/")[2]: weight for name, weight in load.target.terms.items()})
-        assert load.u_kg == pytest.approx(known.u)  # type: ignore[union-attr]
-        assert load.expected_kg == pytest.approx(known.value)  # type: ignore[union-attr]
+        assert isinstance(known, Estimate)
+        assert (load.u_kg, load.expected_kg) == pytest.approx((known.u, known.value))
 
 
 def test_every_reading_of_a_checkable_schedule_has_a_denominator_of_baarda_above_nothing() -> None:
@@ -278,11 +171,10 @@ def test_every_reading_of_a_checkable_schedule_has_a_denominator_of_baarda_above
         doubts = Doubts.of(asked, trains_of(rig))
         for goal, is_checked in ((Goal.CHECKABLE, True), (Goal.KNOWN, False)):
             session = doubts.session(schedule(plan, goal).passes)
-            layout = layout_of(doubts.rig, [each.wheels for each in session.readings])
-            covariance = covariance_of(session, doubts.rig, layout.columns, layout.design)
-            values = np.array([each.value_kg for each in session.readings])
-            own = adjust(layout.design, values, covariance)
-            rests = np.abs(layout.columns.row(asked.targets[0].terms) @ own.gain) > 1e-9
+            design = doubts.design(session)
+            covariance = covariance_of(session, rig, doubts.columns, design)
+            own = adjust(design, np.array([each.value_kg for each in session.readings]), covariance)
+            rests = np.abs(doubts.row(asked.targets[0].terms) @ own.gain) > 1e-9
             assert bool(np.isfinite(own.slip_us[rests]).all()) is is_checked
 
 

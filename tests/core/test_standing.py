@@ -6,12 +6,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from axlewright.core.rig import Rig
+from axlewright.core.rig import Coupling, CouplingKind, CouplingState, Rig
 from axlewright.core.sessions.plan_question import Wanted
 from axlewright.core.sessions.plan_reach import ways_to_stand
 from axlewright.core.sessions.site import Rails, Site
-from axlewright.core.sessions.standing import AFTER, BEFORE, Lateral, Standing, trains_of
-from tests.sites import question, site
+from axlewright.core.sessions.standing import AFTER, BEFORE, Lateral, Standing, aside_m, inside_m, room_m
+from axlewright.core.sessions.train import trains_of
+from tests.sites import question, site, travel_rig
 from tests.yard import INCH, axle, motorhome, vehicle
 from tests.yard import rig as rig_of
 
@@ -47,6 +48,32 @@ def test_the_approach_bounds_where_an_axle_can_wait() -> None:
     beyond = stood(motorhome(), site((3.0,), after_m=3.5), AFTER, 0)
     assert beyond.first_axle_m == pytest.approx(3.0 + 3.5 - 0.15)
     assert beyond.spots[1].clearance_m == pytest.approx(3.0 + 3.5 - 0.15 - 5.3848 - 0.15)
+
+
+def test_the_room_to_stop_in_is_what_every_axle_leaves() -> None:
+    # As above: the steering axle on B, the drive axle on A. B leaves f from 3.7 + 0.2 to 15.7 - 0.2 m, A from
+    # 5.3848 + 0.2 to 5.3848 + 3.6 - 0.2.
+    place = site((3.6, 12.0))
+    assert room_m(stood(motorhome(), place, 1, 0), place) == pytest.approx((5.5848, 8.7848))
+    # Before one platform of 3 m the drive axle needs f >= 5.3848 + 0.15 - 3.5 m, the steering axle f <= 3 - 0.2 m.
+    short = site((3.0,), before_m=3.5)
+    assert room_m(stood(motorhome(), short, 0, BEFORE), short) == pytest.approx((2.0348, 2.8))
+
+
+def test_what_is_coupled_drives_on_together_where_its_place_is_known() -> None:
+    rig = travel_rig()
+    assert [(train.state, len(train.axles)) for train in trains_of(rig)] == [
+        (CouplingState.SOLO, 2),
+        (CouplingState.HITCHED, 4),
+        (CouplingState.HITCHED_LEVELLED, 4),
+    ]
+    on = {kind: structs.replace(rig, couplings=(Coupling("truck", "trailer", kind),)) for kind in CouplingKind}
+    assert [train.state for train in trains_of(on[CouplingKind.FIFTH_WHEEL])] == ["solo", "hitched"]
+    assert [train.state for train in trains_of(on[CouplingKind.TOWBAR])] == ["solo", "solo"]
+    assert [train.state for train in trains_of(on[CouplingKind.DOLLY], 3.0)] == ["solo", "solo"]
+    *_, together = trains_of(on[CouplingKind.TOWBAR], 3.0)
+    # The second vehicle's first axle 3 m behind the rear axle at 140 in, its second one 34 in behind that.
+    assert [axle.behind_m / INCH for axle in together.axles] == pytest.approx([0, 140, 140 + 3 / INCH, 174 + 3 / INCH])
 
 
 def test_driven_over_the_other_way_round_everything_is_met_in_turn() -> None:
@@ -97,6 +124,11 @@ def test_no_tire_stands_on_an_edge_and_none_beyond_the_level_way(
         spots = tuple(where(way.first_axle_m - each.aft_m, 0.05 - 1e-6) for each in axles)
         assert spots == tuple(each.place for each in way.spots)
         assert way.clearance_m >= 0.05 - 1e-6
+        low_m, high_m = room_m(way, place)
+        for first_m in (low_m, high_m):
+            kept = tuple(where(first_m - each.aft_m, 0.05 - 1e-6) for each in axles)
+            assert kept == spots
+        assert low_m - 1e-9 <= way.first_axle_m <= high_m + 1e-9
         found.add(spots)
     reach_m = whole_m + axles[-1].aft_m + after + 1
     for first_m in np.arange(-before, reach_m, 0.01).tolist():
@@ -107,8 +139,8 @@ def test_no_tire_stands_on_an_edge_and_none_beyond_the_level_way(
 
 def test_a_side_hangs_off_only_where_the_platform_is_no_wider_than_between_the_tires() -> None:
     # Tracks 78 and 74 in: between the tires 1.9812 - 0.3 = 1.6812 and 1.8796 - 0.7 = 1.1796 m; any width serves, as the
-    # rig drives on aside; the outer wheels fit once the platform takes a dual: 0.7 + 2 x 0.05 m.
-    for width_m, fits in ((0.79, False), (0.81, True)):
+    # rig drives on aside; the outer wheels fit once the platform takes a dual: 0.7 + 2 x 0.05 m, and 0.1 m of room.
+    for width_m, fits in ((0.89, False), (0.91, True)):
         laterals = {
             way.lateral
             for way in ways_to_stand(question(motorhome(), site(width_m=width_m), Wanted.AXLES), trains_of(motorhome()))
@@ -116,3 +148,24 @@ def test_a_side_hangs_off_only_where_the_platform_is_no_wider_than_between_the_t
         }
         assert (Lateral.RIGHT in laterals) is fits
         assert Lateral.CENTRED not in laterals
+
+
+def test_a_side_pass_leaves_a_window_across_the_way() -> None:
+    # A platform 3.3 m wide, the right wheels on it. The steering axle's left tire is 0.8406 m left of the middle: it is
+    # off by 0.05 m once that is (3.3 - 1.6812) / 2 + 0.05 = 0.8594 m left of the platform's, the drive axle's once
+    # it is 1.0602 + 0.05. The steering axle's right tire keeps 0.05 m from the left edge up to
+    # (3.3 + 1.6812) / 2 - 0.05 = 2.4406 m, the drive axle's up to 2.1898 m.
+    place = site()
+    sides = [
+        way
+        for way in ways_to_stand(question(motorhome(), place, Wanted.AXLES), trains_of(motorhome()))
+        if len(way.rows) == 2 and not way.against
+    ]
+    for way in sides:
+        found = aside_m(way, place)
+        assert found == (None if way.lateral is Lateral.CENTRED else pytest.approx((1.1102, 2.1898), abs=1e-4))
+    way = next(way for way in sides if way.lateral is Lateral.RIGHT)
+    axle, low_m, high_m = inside_m(way, place)
+    # The steering axle's right tire: (3.3 + 1.6812) / 2 = 2.4906 m less these.
+    assert axle.name == "steer"
+    assert (low_m, high_m) == pytest.approx((0.3008, 1.3804), abs=1e-4)

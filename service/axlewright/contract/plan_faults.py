@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from axlewright.contract.coupling_faults import pair_faults
 from axlewright.contract.faults import Fault, given_text
-from axlewright.contract.plan_request import PlanSessionRequest, SiteInput
+from axlewright.contract.plan_request import PlanSessionRequest, SiteInput, WantedInput
 from axlewright.contract.rig import repeated, unknown
 from axlewright.contract.rig_faults import rig_faults
 from axlewright.contract.rig_request import CouplingInput, RigInput
@@ -37,7 +37,7 @@ def _trailer_faults(rig: RigInput) -> Iterator[Fault]:
                 f"/rig/vehicles/{place}/axles/0/aft",
                 "A trailer's places are measured from its coupling point, and its axles lie well behind that.",
                 None,
-                "at least half a metre",
+                "at least 0.5 m (20 in)",
             )
     for coupling in rig.couplings:
         yield from _overlap_faults(coupling, rig)
@@ -142,13 +142,40 @@ def _wanted_faults(request: PlanSessionRequest) -> Iterator[Fault]:
             given_text("tongue_weight"),
             "a coupling of the kind `ball` or `fifth_wheel` in `rig.couplings`",
         )
-    if wanted.state == "hitched" and not coupled:
+    yield from _state_faults(wanted, {each.kind for each in rig.couplings})
+
+
+def _state_faults(wanted: WantedInput, kinds: set[str]) -> Iterator[Fault]:
+    """Yield what keeps the rig from being weighed in the wanted state."""
+    why = None
+    if wanted.state == "hitched_levelled" and "ball" not in kinds:
+        why = "Levelling bars go with a ball, and nothing of the rig is coupled by one.", "`solo` or `hitched`"
+    elif wanted.state == "hitched" and not kinds:
+        why = "The rig does not say what tows what.", "`solo`, or the rig with its `couplings`"
+    elif wanted.state == "hitched" and kinds == {"dolly"}:
+        why = (
+            "A dolly's own axle would stand on the scale, and it is no part of the rig: it cannot be told apart.",
+            "`solo`: unhitch the dolly and take the car off it; each vehicle is planned by itself",
+        )
+    if why is not None:
+        yield Fault("inconsistent_reference", "/wanted/state", why[0], given_text(wanted.state), why[1])
+    needs = wanted.state == "hitched" and "towbar" in kinds
+    if needs and wanted.towed_behind is None:
         yield Fault(
-            "inconsistent_reference",
-            "/wanted/state",
-            "Nothing of the rig is coupled by a ball or fifth wheel, so that nothing loads the towing vehicle.",
-            given_text("hitched"),
-            "`solo`, or a coupling of the kind `ball` or `fifth_wheel`",
+            "inconsistent_choice",
+            "/wanted/towed_behind",
+            "How far behind the towing vehicle the axles on the tow bar stand is not known: they might be on the "
+            "same platform.",
+            None,
+            "the distance between the two axles next to the tow bar; or `state` `solo`: unhitch, and weigh each alone",
+        )
+    if wanted.towed_behind is not None and not needs:
+        yield Fault(
+            "inconsistent_choice",
+            "/wanted/towed_behind",
+            "It is told only for what is wanted hitched on a tow bar.",
+            None,
+            "none, or `state` `hitched` with a coupling of the kind `towbar`",
         )
 
 

@@ -25,6 +25,10 @@ FreeLength = Annotated[
     float,
     Meta(ge=0, le=200_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0, 200]}),
 ]
+TowedBehind = Annotated[
+    float,
+    Meta(gt=0, le=15_000, extra_json_schema={"x-quantity": "length", "x-si-range": [0.5, 15]}),
+]
 Price = Annotated[float, Meta(ge=0, le=1_000_000, extra_json_schema={"x-quantity": "number"})]
 
 
@@ -41,7 +45,7 @@ class SitePlatformInput(Input, frozen=True, kw_only=True):
 
 
 class ApproachInput(Input, frozen=True):
-    """Free way, level with the platforms, on which wheels may stand that are not weighed."""
+    """Free way, level with the platforms, on which wheels may stand that are not weighed, and what pulls a trailer."""
 
     before: Annotated[FreeLength, Meta(description="Before the first platform.")]
     after: Annotated[FreeLength, Meta(description="After the last one.")]
@@ -61,7 +65,7 @@ class PricesInput(Input, frozen=True):
     """What a weigh costs, in one currency."""
 
     first: Annotated[Price, Meta(description="The first pass.")]
-    further: Annotated[Price, Meta(description="Each further pass of the same weigh.")]
+    further: Annotated[Price, Meta(description="Each further pass of the same weigh; `first` counts if it is less.")]
 
 
 class SiteInput(Input, frozen=True, kw_only=True):
@@ -113,12 +117,19 @@ class WantedInput(Input, frozen=True, kw_only=True):
         Meta(description="Of which vehicles; of all, if left out."),
     ] = None
     state: Annotated[
-        Literal["solo", "hitched"],
+        Literal["solo", "hitched", "hitched_levelled"],
         Meta(
-            description="In which coupling state a towing vehicle's wheel ends and axles are wanted, hitched without "
-            "levelling bars. A trailer's are the same in both."
+            description="In which coupling state wheel ends and axles are wanted: `hitched` is without levelling bars, "
+            "`hitched_levelled` with them. A trailer's are the same `solo` and `hitched`."
         ),
     ] = "solo"
+    towed_behind: Annotated[
+        TowedBehind | None,
+        Meta(
+            description="For `hitched` on a tow bar: from the towing vehicle's last axle to the first one of what it "
+            "tows, as they stand hitched."
+        ),
+    ] = None
 
 
 class ExpectedLoadInput(Input, frozen=True):

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from axlewright.core.rig import Axle, Coupling, CouplingKind, CouplingState, Rig
 from axlewright.core.sessions.site import Site
-from axlewright.core.sessions.standing import in_state
+from axlewright.core.sessions.train import LOADING, in_state
 
 USUAL_SHARE: Final = 0.85
 """Share of an axle's rating that it is taken to carry, half on each side, where nobody says; judgement."""
@@ -37,12 +37,16 @@ class Target(Struct, frozen=True):
 
 
 class PlanQuestion(Struct, frozen=True):
-    """Wanted loads of a rig on a site, with the loads [kg] to expect of every wheel end by its name."""
+    """Wanted loads of a rig on a site, with the loads [kg] to expect of every wheel end by its name.
+
+    ``towed_behind_m`` is how far the first axle on a tow bar is behind the last one before it [m]; None: not known.
+    """
 
     rig: Rig
     site: Site
     targets: tuple[Target, ...]
     expected_kg: Mapping[str, float]
+    towed_behind_m: float | None = None
 
 
 def expected_by_rating(rig: Rig) -> dict[str, float]:
@@ -60,18 +64,16 @@ def targets_of(rig: Rig, wanted: Iterable[Wanted], vehicles: Sequence[str], stat
     Parameters
     ----------
     state
-        In which the wheel ends and axles of a towing vehicle are wanted. A trailer's are the same hitched as by itself.
+        In which wheel ends and axles are wanted. A trailer's are the same hitched without bars as by itself.
     """
     wanted = set(wanted)
-    pairs = [each for each in rig.couplings if each.kind in (CouplingKind.BALL, CouplingKind.FIFTH_WHEEL)]
-    hitched = {each.towed for each in pairs}
-    if state is CouplingState.HITCHED:
-        hitched |= {each.tow for each in pairs}
+    pairs = [each for each in rig.couplings if each.kind in LOADING]
+    states = _states_of(rig, state)
     found = [
         _sum_of(kind, vehicle.name, own, axle, number)
         for vehicle in rig.vehicles
         if vehicle.name in vehicles
-        for own in [CouplingState.HITCHED if vehicle.name in hitched else CouplingState.SOLO]
+        for own in [states.get(vehicle.name, CouplingState.SOLO)]
         for kind in (Wanted.WHEEL_ENDS, Wanted.AXLES)
         if kind in wanted
         for axle in vehicle.axles
@@ -80,6 +82,17 @@ def targets_of(rig: Rig, wanted: Iterable[Wanted], vehicles: Sequence[str], stat
     if Wanted.TONGUE_WEIGHT in wanted:
         found += [_tongue(rig, each) for each in pairs if {each.tow, each.towed} & set(vehicles)]
     return tuple(found)
+
+
+def _states_of(rig: Rig, state: CouplingState) -> dict[str, CouplingState]:
+    """Return the state in which each vehicle that is weighed coupled is wanted."""
+    found: dict[str, CouplingState] = {}
+    for each in rig.couplings:
+        if each.kind in LOADING:
+            found[each.towed] = max(state, CouplingState.HITCHED, key=list(CouplingState).index)
+        if state is not CouplingState.SOLO and each.kind is not CouplingKind.DOLLY:
+            found |= dict.fromkeys((each.tow, each.towed), state)
+    return found
 
 
 def _sum_of(kind: Wanted, vehicle: str, state: CouplingState, axle: Axle, number: int) -> Target:

@@ -8,10 +8,12 @@ import numpy as np
 from msgspec import Struct, structs
 
 from axlewright.core.errors import CoreError
+from axlewright.core.sessions.passes import Platform
 from axlewright.core.sessions.plan_question import PlanQuestion, Target
 from axlewright.core.sessions.schedule import reached
 from axlewright.core.sessions.site import Rails, Site
-from axlewright.core.sessions.standing import Standing, Train, out_of_state, standings
+from axlewright.core.sessions.standing import Standing, standings
+from axlewright.core.sessions.train import Train, out_of_state
 
 LONG_WAY_M: Final = 200.0
 """A way [m] that is long enough, or wide enough, for any rig."""
@@ -65,8 +67,8 @@ def ways_to_stand(question: PlanQuestion, trains: Iterable[Train], without: Coll
     return [
         way
         for train in trains
-        for way in standings(train, site)
-        if Reason.BEYOND_SCALE in without or _can_print(question, way)
+        for way in standings(train, site, _too_heavy(question, train))
+        if Reason.BEYOND_SCALE in without or not overloaded(question, way)
     ]
 
 
@@ -90,10 +92,29 @@ def expected_readings(question: PlanQuestion, way: Standing) -> tuple[float, ...
     return tuple(sum(question.expected_kg[out_of_state(wheel)] for wheel in sorted(wheels)) for _, wheels in way.rows)
 
 
-def _can_print(question: PlanQuestion, way: Standing) -> bool:
+def _too_heavy(question: PlanQuestion, train: Train) -> frozenset[str]:
+    """Return the wheel ends of a train that no pad can show."""
+    site = question.site
+    return frozenset(
+        wheel
+        for wheel in train.wheels
+        if site.pads and not _is_shown(site, question.expected_kg[out_of_state(wheel)], site.pad_division_kg)
+    )
+
+
+def overloaded(question: PlanQuestion, way: Standing) -> list[Platform]:
+    """Return the platforms that are expected to carry more than they can show."""
+    expected_kg = expected_readings(question, way)
+    return [
+        platform
+        for (platform, _), value_kg in zip(way.rows, expected_kg, strict=True)
+        if not _is_shown(question.site, value_kg, platform.division_kg)
+    ]
+
+
+def _is_shown(site: Site, value_kg: float, division_kg: float) -> bool:
     try:
-        for (platform, _), value_kg in zip(way.rows, expected_readings(question, way), strict=True):
-            question.site.tolerance.tolerance_kg(value_kg, platform.division_kg)
+        site.tolerance.tolerance_kg(value_kg, division_kg)
     except CoreError:
         return False
     return True

@@ -13,11 +13,20 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from axlewright.core.sessions.passes import Platform
 from axlewright.core.sessions.plan_doubt import Doubts
 from axlewright.core.sessions.plan_question import PlanQuestion, Target
-from axlewright.core.sessions.plan_reach import Impossible, expected_readings, impossible_of, ways_to_stand
+from axlewright.core.sessions.plan_reach import (
+    Impossible,
+    Reason,
+    expected_readings,
+    impossible_of,
+    overloaded,
+    ways_to_stand,
+)
 from axlewright.core.sessions.schedule import Clock, Fewest, Goal, Question, fewest, undominated
-from axlewright.core.sessions.standing import Lateral, Standing, Train, are_all_on_pads, trains_of
+from axlewright.core.sessions.standing import Lateral, Standing, are_all_on_pads
+from axlewright.core.sessions.train import Train, trains_of
 
 Matrix = NDArray[np.float64]
 
@@ -59,10 +68,14 @@ class Schedule(Struct, frozen=True):
 
 
 class SessionPlan(Struct, frozen=True):
-    """The cheapest schedule for each goal, None where nothing wanted can be known; what cannot, and why."""
+    """The cheapest schedule for each goal, None where nothing wanted can be known; what cannot, and why.
+
+    ``capped`` are platforms on which fewer wheels are planned than fit, as they are likely heavier than it can show.
+    """
 
     schedules: dict[Goal, Schedule | None]
     impossible: tuple[Impossible, ...]
+    capped: tuple[Platform, ...]
 
 
 class _Part(Struct, frozen=True):
@@ -90,13 +103,16 @@ def session_plan(question: PlanQuestion, time_s: float, clock: Clock) -> Session
     """
     began_s = clock()
     wanted = {wheel for target in question.targets for wheel in target.terms}
-    trains = [train for train in trains_of(question.rig) if wanted & train.wheels]
-    ways = ways_to_stand(question, trains)
+    trains = [train for train in trains_of(question.rig, question.towed_behind_m) if wanted & train.wheels]
+    every_way = ways_to_stand(question, trains, (Reason.BEYOND_SCALE,))
+    beyond = [overloaded(question, way) for way in every_way]
+    ways = [way for way, platforms in zip(every_way, beyond, strict=True) if not platforms]
+    capped = tuple(sorted({each for platforms in beyond for each in platforms}, key=_by_name))
     impossible = impossible_of(question, trains, ways)
     missing = [each.target for each in impossible]
     targets = [target for target in question.targets if target not in missing]
     if not targets:
-        return SessionPlan(dict.fromkeys(Goal), impossible)
+        return SessionPlan(dict.fromkeys(Goal), impossible, capped)
     search_s = SEARCH_SHARE * time_s
     parts = list(_parts(ways, targets, whole=all(are_all_on_pads(train, question.site) for train in trains)))
     doubts = Doubts.of(question, trains)
@@ -106,7 +122,14 @@ def session_plan(question: PlanQuestion, time_s: float, clock: Clock) -> Session
         until_s = began_s + search_s * (number + 1) / len(searches)
         found[goal].append(fewest(Question(part.choices, part.wanted, goal, part.whole), clock, until_s))
     found = _compared(found)
-    return SessionPlan({goal: _schedule(doubts, trains, targets, parts, found[goal]) for goal in Goal}, impossible)
+    schedules: dict[Goal, Schedule | None] = {
+        goal: _schedule(doubts, trains, targets, parts, found[goal]) for goal in Goal
+    }
+    return SessionPlan(schedules, impossible, capped)
+
+
+def _by_name(platform: Platform) -> str:
+    return platform.name
 
 
 def _compared(found: dict[Goal, list[Fewest]]) -> dict[Goal, list[Fewest]]:

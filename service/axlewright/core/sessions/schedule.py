@@ -78,18 +78,23 @@ class Question(Struct, frozen=True):
 
 
 def _are_met(designs: Matrix, wanted: Matrix, goal: Goal) -> NDArray[np.bool_]:
-    """Return of designs (B, n, m) which give wanted sums (k, m), by their singular values."""
+    """Return of designs (B, n, m) which give all wanted sums (k, m)."""
+    return np.asarray(_each_met(designs, wanted, goal).all(axis=1))
+
+
+def _each_met(designs: Matrix, wanted: Matrix, goal: Goal) -> NDArray[np.bool_]:
+    """Return of designs (B, n, m) which of wanted sums (k, m) each gives (B, k), by their singular values."""
     left, singular, right = np.linalg.svd(designs, full_matrices=False)
     seen = singular > RANK_SHARE * singular[:, :1]
     right = right * seen[:, :, np.newaxis]
     along = np.einsum("km,bqm->bkq", wanted, right)
     missing = wanted - np.einsum("bkq,bqm->bkm", along, right)
-    met = np.abs(missing).max(axis=(1, 2)) < VISIBLE
+    met = np.abs(missing).max(axis=2) < VISIBLE
     if goal is Goal.CHECKABLE:
         inverse = np.divide(1.0, singular, out=np.zeros_like(singular), where=seen)
         gains = np.einsum("bkq,bq,brq->bkr", along, inverse, left)
         alone = np.einsum("brq,bq->br", left**2, seen) > 1 - VISIBLE
-        met &= ~np.any((np.abs(gains).max(axis=1) > VISIBLE) & alone, axis=1)
+        met &= ~np.any((np.abs(gains) > VISIBLE) & alone[:, np.newaxis], axis=2)
     return np.asarray(met)
 
 
@@ -107,12 +112,12 @@ def _are_all_met(designs: Matrix, goal: Goal) -> NDArray[np.bool_]:
 def reached(choices: Matrix, wanted: Matrix) -> NDArray[np.bool_]:
     """Return of wanted sums (k, m) which all choices (s, r, m) together make known."""
     design = choices.reshape(1, -1, choices.shape[-1])
-    return np.array([bool(_are_met(design, row[np.newaxis], Goal.KNOWN)[0]) for row in wanted], dtype=bool)
+    return np.asarray(_each_met(design, wanted, Goal.KNOWN)[0])
 
 
 def are_checked(design: Matrix, wanted: Matrix) -> list[bool]:
     """Return of wanted sums (k, m) that readings (n, m) make known whether a slip in any of these would show in it."""
-    return [bool(_are_met(design[np.newaxis], row[np.newaxis], Goal.CHECKABLE)[0]) for row in wanted]
+    return [bool(each) for each in _each_met(design[np.newaxis], wanted, Goal.CHECKABLE)[0]]
 
 
 def fewest(question: Question, clock: Clock, until_s: float) -> Fewest:

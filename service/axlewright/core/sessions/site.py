@@ -47,7 +47,8 @@ class Site(Struct, frozen=True):
     whole_axles_only, one_way
         What the operator asks for: nobody hangs a side off, nobody drives against the order.
     first_price, further_price
-        Of the first pass and of each further one, in one currency.
+        Of the first pass and of each further one, in one currency. Where a further one costs more than a first, each
+        pass is a weigh of its own.
     tolerance
         Of the scale, and of the pads.
     pads, pad_division_kg
@@ -94,7 +95,7 @@ class Site(Struct, frozen=True):
 
     def price(self, passes: int) -> float:
         """Return what so many passes cost."""
-        return self.first_price + self.further_price * (passes - 1) if passes else 0.0
+        return self.first_price + min(self.first_price, self.further_price) * (passes - 1) if passes else 0.0
 
 
 def pad_name(number: int) -> str:

@@ -1,31 +1,36 @@
 """How a rig can stand on a site: which axle on which platform, where exactly, and what hangs off.
 
-Plane geometry along and across the way. The half-length of a contact patch, the widths of tires and the margin to
-an edge are judgement.
+Plane geometry along and across the way, all platforms about one middle line. The half-length of a contact patch, the
+margin to an edge, and the room for what pulls a trailer are judgement.
 """
 
 from collections.abc import Iterator
 from enum import StrEnum
-from itertools import combinations, pairwise
-from math import comb
+from itertools import chain, combinations, pairwise
+from math import comb, inf
 from typing import Final
 
 from msgspec import Struct
 
-from axlewright.core.rig import CouplingKind, CouplingState, Fitment, Rig, Side, Vehicle
+from axlewright.core.rig import CouplingKind, Side
 from axlewright.core.sessions.passes import Platform
-from axlewright.core.sessions.site import Rails, Site, SitePlatform
+from axlewright.core.sessions.site import Rails, Site
+from axlewright.core.sessions.train import Train, TrainAxle
 
 PATCH_HALF_M: Final = 0.15
 """Half the length of a tire's contact patch [m]; judgement."""
 MARGIN_M: Final = 0.05
 """Least distance of a tire from an edge [m]; judgement."""
-TIRE_WIDTH_M: Final = {Fitment.SINGLE: 0.30, Fitment.DUAL: 0.70}
-"""Across one wheel end [m]: a tire, or two with the gap between them; judgement."""
 GUARD_M: Final = 1e-9
 """Lengths that differ by less are the same."""
-MOST_PAD_CHOICES: Final = 64
-"""Beyond so many choices of wheel ends for the pads they are taken in turn, front to back."""
+WINDOW_M: Final = 0.10
+"""Least room across the way in all [m] to hang a side off; judgement."""
+TOWING_LENGTH_M: Final = 6.0
+"""Way ahead of a trailer's coupling [m] that what pulls it needs; judgement."""
+COUPLING_MARGIN_M: Final = {CouplingKind.BALL: 0.2, CouplingKind.FIFTH_WHEEL: 0.6}
+"""So far behind the coupling [m] an axle of what pulls a trailer may reach; judgement."""
+MOST_PAD_CHOICES: Final = 100
+"""Beyond so many choices of axles for the pads they are taken in turn, front to back."""
 
 BEFORE: Final = -1
 AFTER: Final = -2
@@ -43,37 +48,6 @@ class Lateral(StrEnum):
 SIDES_ON = {Lateral.CENTRED: tuple(Side), Lateral.RIGHT: (Side.RIGHT,), Lateral.LEFT: (Side.LEFT,)}
 RAIL_AGAINST = {Lateral.RIGHT: Rails.LEFT, Lateral.LEFT: Rails.RIGHT}
 """What hangs off on one side needs that side free."""
-
-
-class TrainAxle(Struct, frozen=True):
-    """An axle of what drives in one piece: how far behind its first axle, and how wide between and across tires [m]."""
-
-    name: str
-    vehicle: str
-    behind_m: float
-    inner_m: float
-    outer_m: float
-
-
-class Train(Struct, frozen=True):
-    """What drives onto the scale in one piece, in a coupling state.
-
-    ``pulled_m`` is how far ahead of the first axle [m] a trailer is coupled to what the rig does not tell of.
-    """
-
-    state: CouplingState
-    vehicles: tuple[str, ...]
-    axles: tuple[TrainAxle, ...]
-    pulled_m: float | None = None
-
-    @property
-    def wheels(self) -> frozenset[str]:
-        """All its wheel ends as unknowns of its state."""
-        return frozenset(self.wheel(axle, side) for axle in self.axles for side in Side)
-
-    def wheel(self, axle: TrainAxle, side: Side) -> str:
-        """Return the unknown that a wheel end is in this state."""
-        return in_state(self.state, f"{axle.name}.{side}")
 
 
 class Spot(Struct, frozen=True):
@@ -111,67 +85,21 @@ class Standing(Struct, frozen=True):
         return min((spot.clearance_m for spot in self.spots), default=0.0)
 
 
-def in_state(state: CouplingState, name: str) -> str:
-    """Return the name of a wheel end, axle or vehicle in a coupling state.
+def standings(train: Train, site: Site, too_heavy: frozenset[str] = frozenset()) -> Iterator[Standing]:
+    """Yield every way in which a train can stand on a site, each once for a set of readings.
 
-    >>> in_state(CouplingState.SOLO, "steer.left")
-    'solo/steer.left'
+    Parameters
+    ----------
+    too_heavy
+        Wheel ends in their states that no pad can show: there are ways to stand without them too.
     """
-    return f"{state}/{name}"
-
-
-def out_of_state(name: str) -> str:
-    """Return the name without its coupling state."""
-    return name.partition("/")[2]
-
-
-def trains_of(rig: Rig) -> list[Train]:
-    """Return what can drive onto a scale: each vehicle by itself, and what is coupled at a known place.
-
-    A trailer that nothing of the rig tows is pulled by what nobody tells of. A car on a tow bar drives by itself.
-    """
-    vehicles = {vehicle.name: vehicle for vehicle in rig.vehicles}
-    pairs = [
-        (vehicles[each.tow], vehicles[each.towed])
-        for each in rig.couplings
-        if each.kind in (CouplingKind.BALL, CouplingKind.FIFTH_WHEEL)
-    ]
-    hitched = {towed.name for _, towed in pairs}
-    alone = [
-        Train(
-            CouplingState.SOLO,
-            (vehicle.name,),
-            tuple(_axles(vehicle, -vehicle.axles[0].aft_m)),
-            vehicle.axles[0].aft_m if vehicle.is_trailer else None,
-        )
-        for vehicle in rig.vehicles
-        if vehicle.name not in hitched
-    ]
-    return alone + [_pair(tow, towed) for tow, towed in pairs]
-
-
-def _pair(tow: Vehicle, towed: Vehicle) -> Train:
-    assert tow.hitch is not None, "the request was refused"
-    first_m = tow.axles[0].aft_m
-    axles = (*_axles(tow, -first_m), *_axles(towed, tow.hitch.aft_m - first_m))
-    return Train(CouplingState.HITCHED, (tow.name, towed.name), axles)
-
-
-def _axles(vehicle: Vehicle, shift_m: float) -> Iterator[TrainAxle]:
-    for axle in vehicle.axles:
-        tire_m = max(TIRE_WIDTH_M[end.tires.fitment] for end in axle.wheel_ends)
-        yield TrainAxle(axle.name, vehicle.name, axle.aft_m + shift_m, axle.track_m - tire_m, axle.track_m + tire_m)
-
-
-def standings(train: Train, site: Site) -> Iterator[Standing]:
-    """Yield every way in which a train can stand on a site, each once for a set of readings."""
     seen: set[tuple[frozenset[str], ...]] = set()
     for against in (False, True) if not site.one_way else (False,):
         met = site.against if against else site
         found = list(_on_platforms(train, met, against))
         yield from (each for each in found if not against or _structure(each) not in seen)
         seen |= {_structure(each) for each in found}
-    yield from _on_pads(train, site)
+    yield from _on_pads(train, site, too_heavy)
 
 
 def _structure(standing: Standing) -> tuple[frozenset[str], ...]:
@@ -210,7 +138,7 @@ def _stops(train: Train, met: Site) -> Iterator[tuple[float, tuple[Spot, ...]]]:
     allowed = [_allowed(axle.behind_m, met, spans) for axle in train.axles]
     ends = {end for each in allowed for low, high, _ in each for end in (low, high)}
     if train.pulled_m is not None:
-        ends |= {end - train.pulled_m for _, end in spans}
+        ends |= {end for last in range(len(spans)) for end in _pulled_bounds_m(train, last, met, spans)}
     points = sorted(ends)
     points = sorted([*points, *((one + other) / 2 for one, other in pairwise(points))])
     seen: set[tuple[int, ...]] = set()
@@ -222,7 +150,8 @@ def _stops(train: Train, met: Site) -> Iterator[tuple[float, tuple[Spot, ...]]]:
         on = tuple(place for place in places if place is not None)
         if len(on) < len(places) or max(on) < 0 or on in seen:
             continue
-        if train.pulled_m is not None and _pulled_short_m(train.pulled_m, first_m, on, spans) > GUARD_M:
+        low_m, high_m = _pulled_bounds_m(train, max(on), met, spans)
+        if not low_m - GUARD_M <= first_m <= high_m + GUARD_M:
             continue
         seen.add(on)
         yield _roomiest(train, on, met, spans)
@@ -238,9 +167,15 @@ def _allowed(behind_m: float, met: Site, spans: list[tuple[float, float]]) -> li
     return [(low + behind_m, high + behind_m, place) for low, high, place in intervals if high - low > -GUARD_M]
 
 
-def _pulled_short_m(pulled_m: float, first_m: float, on: tuple[int, ...], spans: list[tuple[float, float]]) -> float:
-    """Return by how much [m] a trailer's coupling fails to clear the platforms on which the trailer stands."""
-    return max(spans[place][1] for place in on if place >= 0) - (first_m + pulled_m)
+def _pulled_bounds_m(train: Train, last: int, met: Site, spans: list[tuple[float, float]]) -> tuple[float, float]:
+    """Return between which places of the first axle [m] what pulls a trailer has room, and is on none of its platforms.
+
+    ``last`` is the last platform on which the trailer stands.
+    """
+    if train.pulled_m is None or train.coupling is None:
+        return -inf, inf
+    clear_m = spans[last][1] + COUPLING_MARGIN_M[train.coupling]
+    return clear_m - train.pulled_m, spans[-1][1] + met.after_m - TOWING_LENGTH_M - train.pulled_m
 
 
 def _roomiest(
@@ -263,14 +198,36 @@ def _roomiest(
             below.append(axle.behind_m + end - PATCH_HALF_M)
         else:
             highest_m.append(axle.behind_m + whole_m + met.after_m - PATCH_HALF_M)
-    if train.pulled_m is not None:
-        lowest_m.append(max(spans[place][1] for place in on if place >= 0) - train.pulled_m)
+    low_m, high_m = _pulled_bounds_m(train, max(on), met, spans)
+    lowest_m.append(low_m)
+    highest_m.append(high_m)
     first_m = (max(above) + min(below)) / 2
     first_m = min([max([first_m, *lowest_m]), *highest_m])
     return first_m, tuple(
         Spot(place, _clearance_m(first_m - axle.behind_m, place, spans))
         for axle, place in zip(train.axles, on, strict=True)
     )
+
+
+def room_m(way: Standing, met: Site) -> tuple[float, float]:
+    """Return between which places [m] the first axle may stop for every axle to keep its own.
+
+    Parameters
+    ----------
+    way
+        On platforms.
+    met
+        The site as met by who drives over it this way.
+    """
+    spans = met.spans_m
+    rooms = [
+        (low_m, high_m)
+        for axle, spot in zip(way.train.axles, way.spots, strict=True)
+        for low_m, high_m, place in _allowed(axle.behind_m, met, spans)
+        if place == spot.place
+    ]
+    rooms.append(_pulled_bounds_m(way.train, max(spot.place for spot in way.spots), met, spans))
+    return max(low_m for low_m, _ in rooms), min(high_m for _, high_m in rooms)
 
 
 def _clearance_m(at_m: float, place: int, spans: list[tuple[float, float]]) -> float:
@@ -285,41 +242,78 @@ def _clearance_m(at_m: float, place: int, spans: list[tuple[float, float]]) -> f
 
 def _has_width(train: Train, met: Site, spots: tuple[Spot, ...], lateral: Lateral) -> bool:
     """Return whether the platforms are wide enough for the wheels on them, the others beside."""
-    on = [(axle, met.platforms[spot.place]) for axle, spot in zip(train.axles, spots, strict=True) if spot.place >= 0]
     if lateral is Lateral.CENTRED:
-        return all(platform.width_m + GUARD_M >= axle.outer_m + 2 * MARGIN_M for axle, platform in on)
-    # To the right of the middle of the platforms, where right wheels are weighed; the other side mirrors it.
-    least_m = max(-platform.width_m / 2 + MARGIN_M - axle.inner_m / 2 for axle, platform in on)
-    return least_m <= min(_most_aside_m(axle, platform) for axle, platform in on) + GUARD_M
+        return all(width_m + GUARD_M >= axle.outer_m + 2 * MARGIN_M for axle, width_m in _widths_m(train, met, spots))
+    least_m, most_m = _aside_m(train, met, spots)
+    return most_m - least_m >= WINDOW_M - GUARD_M
 
 
-def _most_aside_m(axle: TrainAxle, platform: SitePlatform) -> float:
-    """Return how far to the right [m] the centre line may be with the right wheels on and the left ones beside."""
-    half_m = platform.width_m / 2
-    return min(-half_m - MARGIN_M + axle.inner_m / 2, half_m - MARGIN_M - axle.outer_m / 2)
+def aside_m(way: Standing, met: Site) -> tuple[float, float] | None:
+    """Return how far at least and at most [m] the middle of what is weighed stands beside that of the platforms.
+
+    Positive towards the side that hangs off; None where none does.
+
+    Parameters
+    ----------
+    met
+        The site as met by who drives over it this way.
+    """
+    return _aside_m(way.train, met, way.spots) if way.lateral in RAIL_AGAINST else None
 
 
-def _on_pads(train: Train, site: Site) -> Iterator[Standing]:
-    """Yield the choices of wheel ends of one vehicle for the pads; of too many choices those taken in turn."""
-    if not site.pads:
-        return
-    for wheels in _wheels_by_vehicle(train):
-        pads = min(site.pads, len(wheels))
-        around = [*wheels, *wheels]
-        in_turn = (tuple(around[first : first + pads]) for first in range(len(wheels)))
-        is_few = comb(len(wheels), pads) <= MOST_PAD_CHOICES
-        for chosen in combinations(wheels, pads) if is_few else in_turn:
-            rows = tuple((site.pad(number), frozenset({wheel})) for number, wheel in enumerate(chosen))
-            yield Standing(train, Lateral.PADS, False, None, (), rows)
+def inside_m(way: Standing, met: Site) -> tuple[TrainAxle, float, float]:
+    """Return the first axle on a platform, and how far [m] the inner sides of its weighed tires are from the edge.
+
+    That is the edge over which the other side hangs.
+    """
+    axle, width_m = next(_widths_m(way.train, met, way.spots))
+    least_m, most_m = _aside_m(way.train, met, way.spots)
+    from_edge_m = (width_m + axle.inner_m) / 2
+    return axle, from_edge_m - most_m, from_edge_m - least_m
+
+
+def _widths_m(train: Train, met: Site, spots: tuple[Spot, ...]) -> Iterator[tuple[TrainAxle, float]]:
+    """Yield the axles on platforms, each with the width [m] of its own."""
+    for axle, spot in zip(train.axles, spots, strict=True):
+        if spot.place >= 0:
+            yield axle, met.platforms[spot.place].width_m
+
+
+def _aside_m(train: Train, met: Site, spots: tuple[Spot, ...]) -> tuple[float, float]:
+    """Return the window of `aside_m`; it is none where the first is greater."""
+    on = list(_widths_m(train, met, spots))
+    least_m = max(
+        max((width_m - axle.inner_m) / 2 + MARGIN_M, (axle.outer_m - width_m) / 2 + MARGIN_M) for axle, width_m in on
+    )
+    return least_m, min((width_m + axle.inner_m) / 2 - MARGIN_M for axle, width_m in on)
+
+
+def _on_pads(train: Train, site: Site, too_heavy: frozenset[str]) -> Iterator[Standing]:
+    """Yield the choices of wheel ends for the pads, from all and from those that a pad can show."""
+    ends = [tuple(train.wheel(axle, side) for side in Side) for axle in train.axles]
+    shown = [tuple(wheel for wheel in each if wheel not in too_heavy) for each in ends]
+    for chosen in dict.fromkeys(chain(_for_pads(ends, site.pads), _for_pads(shown, site.pads))):
+        rows = tuple((site.pad(number), frozenset({wheel})) for number, wheel in enumerate(chosen))
+        yield Standing(train, Lateral.PADS, False, None, (), rows)
+
+
+def _for_pads(ends: list[tuple[str, ...]], pads: int) -> Iterator[tuple[str, ...]]:
+    """Yield the most whole axles that there are pads for, of too many choices those in turn; other wheels one by one.
+
+    Nothing is lifted crosswise, or on three of four wheels: that would twist the vehicle.
+    """
+    whole = [each for each in ends if len(each) == len(Side) <= pads]
+    count = min(pads // len(Side), len(whole))
+    around = [*whole, *whole]
+    in_turn = (tuple(around[first : first + count]) for first in range(len(whole)))
+    is_few = comb(len(whole), count) <= MOST_PAD_CHOICES
+    if count:
+        yield from (tuple(chain(*chosen)) for chosen in (combinations(whole, count) if is_few else in_turn))
+    if pads:
+        yield from ((wheel,) for each in ends if each not in whole for wheel in each)
 
 
 def are_all_on_pads(train: Train, site: Site) -> bool:
-    """Return whether every choice of wheel ends for the pads is among the ways to stand."""
-    return all(comb(len(each), min(site.pads, len(each))) <= MOST_PAD_CHOICES for each in _wheels_by_vehicle(train))
-
-
-def _wheels_by_vehicle(train: Train) -> list[list[str]]:
-    return [
-        [train.wheel(axle, side) for axle in train.axles if axle.vehicle == vehicle for side in Side]
-        for vehicle in train.vehicles
-    ]
+    """Return whether every choice of axles for the pads is among the ways to stand."""
+    count = min(site.pads // len(Side), len(train.axles))
+    return comb(len(train.axles), count) <= MOST_PAD_CHOICES
