@@ -230,3 +230,12 @@ def test_one_weigh_is_nothing_to_merge() -> None:
 def test_the_same_request_gives_the_same_bytes() -> None:
     document = together(weigh(), weigh(3420), weigh(3380, "one"))
     assert post(document).body == post(document).body
+
+
+def test_weighs_of_one_scale_in_two_classes_each_keep_to_their_own() -> None:
+    """4,000 kg are more divisions of 2 kg than class IIII may show, and the weigh at 2 kg read 1,800 kg only."""
+    coarse = {**weigh(8800, identity="one"), "scale": {"division": 40, "accuracy_class": "III", "identity": "one"}}
+    fine = {**weigh(4000, identity="one"), "scale": {"division": 4, "accuracy_class": "IIII", "identity": "one"}}
+    merged = answered(together(fine, coarse))["merged"]
+    assert [each["value"] for each in merged["reconciliation"]["readings"]] == [4000.0, 8800.0]
+    assert merged["reconciliation"]["parts"][0]["agrees"] is False

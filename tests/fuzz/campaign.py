@@ -6,9 +6,9 @@ or 422 whose every fault is a contradiction between fields (`inconsistent_...`),
 """
 
 import json
-import re
 from collections import Counter
 from dataclasses import dataclass, field
+from functools import partial
 from types import SimpleNamespace
 from typing import Any
 
@@ -18,8 +18,21 @@ from schemathesis.config import SchemathesisConfig
 from schemathesis.engine import Status, events, from_schema
 from schemathesis.openapi.checks import RejectedPositiveData
 
-from tests.documents import known, weighed
-from tests.rigs import aboard, calibrations, envelopes, headrooms, histories, inflation, markings, shifts, walk_rounds
+from tests.fuzz.grafts import body_examples, body_schemas, first_name, grafted, known_to, resolved
+from tests.rigs import (
+    aboard,
+    calibrations,
+    envelopes,
+    headrooms,
+    histories,
+    inflation,
+    markings,
+    merges,
+    plans,
+    shifts,
+    walk_rounds,
+)
+from tests.rigs.coupled import coupled_requests
 from tests.rigs.quantities import Json
 from tests.rigs.requests import requests
 
@@ -32,10 +45,17 @@ PREDICTIONS = (
     "find_headroom",
     "calibrate_loads",
     "plan_shift",
+    "merge_sessions",
+    "plan_session",
 )
 """Those that take the same rig and ask more of it: each value of a rig is tried by itself in the whole only."""
+SESSIONS = {"sessions", "before", "after"}
+"""Names that hold a weigh, or loads known, under another name than the whole has for it."""
 PART_SHARE = 10
 """Every other operation is fed one body for so many of the whole."""
+SLOW_SHARE = 30
+"""What takes several sessions is slow to make from the schema: one body for so many of the whole."""
+LEAST_EXAMPLES = 5
 OWN_QUESTIONS = {
     "forecast_loads": aboard.FORECASTS,
     "find_envelope": envelopes.ENVELOPES,
@@ -43,6 +63,8 @@ OWN_QUESTIONS = {
     "judge_towing": aboard.TOWING,
     "plan_shift": shifts.SHIFTS,
     "calibrate_loads": calibrations.REQUESTS,
+    "merge_sessions": merges.MERGES,
+    "plan_session": plans.PLANS,
     "read_tire": markings.REQUESTS,
     "judge_walk_round": walk_rounds.REQUESTS,
     "list_upkeep_due": histories.histories(),
@@ -50,6 +72,8 @@ OWN_QUESTIONS = {
 }
 """Questions with documents of their own kind, and consistent ones to feed them."""
 PHASES = ("examples", "coverage", "fuzzing", "stateful")
+COUPLED_SHARE = 4
+"""One consistent body in so many tells of a rig that was weighed hitched."""
 GENERIC_SHARE = 20
 """One positive body in so many is left as made from the schema alone."""
 
@@ -77,7 +101,10 @@ def _configuration(
     seed: int, examples: int, mode: str, part_phases: Json | None = None, **phases: Json
 ) -> SchemathesisConfig:
     whole = {"generation": {"max-examples": examples}}
-    part = {"generation": {"max-examples": max(examples // PART_SHARE, 10)}, "phases": part_phases or {}}
+
+    def part(share: int) -> Json:
+        return {"generation": {"max-examples": max(examples // share, LEAST_EXAMPLES)}, "phases": part_phases or {}}
+
     return SchemathesisConfig.from_dict(
         {
             "seed": seed,
@@ -85,8 +112,8 @@ def _configuration(
             "generation": {"database": "none", "mode": mode},
             "operations": [
                 {"include-operation-id": "assess", **whole},
-                {"include-operation-id": list(PREDICTIONS), **part, "phases": {"coverage": {"enabled": False}}},
-                {"exclude-operation-id": ["assess", *PREDICTIONS], **part},
+                {"include-operation-id": "merge_sessions", **part(SLOW_SHARE)},
+                {"exclude-operation-id": ["assess", "merge_sessions"], **part(PART_SHARE)},
             ],
             "phases": {"examples": {"fill-missing": True}, **phases},
             "warnings": {"fail-on": True},
@@ -129,21 +156,34 @@ class Outcome:
         return "\n".join(lines)
 
 
-def with_rigs(schema: Any) -> Any:
-    """Return the loaded schema with the hooks of this service."""
-
-    for operation_id, names in names_taken(schema).items():
-        _feed(schema, operation_id, names)
-    for operation_id, make in inflation.QUESTIONS.items():
-        _feed_consistent(schema, operation_id, inflation.requests(make))
-    for operation_id, consistent_bodies in OWN_QUESTIONS.items():
-        _feed_consistent(schema, operation_id, consistent_bodies)
+def with_rigs(schema: Any, *, is_older: bool = False) -> Any:
+    """Return the loaded schema with the hooks of this service; an older one is fed only names that it has."""
+    document = schema.raw_schema
+    taken = body_schemas(document)
+    names = {operation_id: set(resolved(each, document)["properties"]) for operation_id, each in taken.items()}
+    questions = {
+        **{operation_id: bodies(names[operation_id]) for operation_id in RIG_OPERATIONS if operation_id in names},
+        **{operation_id: inflation.requests(make) for operation_id, make in inflation.QUESTIONS.items()},
+        **OWN_QUESTIONS,
+    }
+    for operation_id, body_schema in taken.items():
+        if operation_id in questions:
+            known = partial(known_to, body_schema, document=document) if is_older else _as_drawn
+            _feed_consistent(schema, operation_id, questions[operation_id].map(known))
+    for operation_id in PREDICTIONS:
+        _leave_out(schema, operation_id, (names["assess"] | SESSIONS) - {"units"})
+    for operation_id, examples in body_examples(document).items():
+        _graft(schema, operation_id, examples)
 
     @schema.hook("filter_failure")
     def unforeseeable(_: Any, failure: Any, case: Any, response: Any) -> bool:
         return not (isinstance(failure, RejectedPositiveData) and only_contradictions(response.status_code, response))
 
     return schema
+
+
+def _as_drawn(body: Json) -> Json:
+    return body
 
 
 def _feed_consistent(schema: Any, operation_id: str, consistent_bodies: st.SearchStrategy[Any]) -> None:
@@ -158,35 +198,31 @@ def _feed_consistent(schema: Any, operation_id: str, consistent_bodies: st.Searc
         )
 
 
-def _feed(schema: Any, operation_id: str, names: set[str]) -> None:
-    _feed_consistent(schema, operation_id, bodies(names))
+def _leave_out(schema: Any, operation_id: str, names: set[str]) -> None:
+    """Leave the coverage of names to the operation in which each value of theirs is tried."""
 
+    @schema.hook("filter_case").apply_to(operation_id=operation_id)
+    def own(_: Any, case: Any) -> bool:
+        return case.meta is None or case.meta.phase.name.value != "coverage" or first_name(case) not in names
+
+
+def _graft(schema: Any, operation_id: str, examples: list[Json]) -> None:
     @schema.hook("map_case").apply_to(operation_id=operation_id)
     def computable(_: Any, case: Any) -> Any:
-        return _with(case, cut(without_pending(grafted(case)), names)) if is_positive(case) else case
-
-
-def names_taken(schema: Any) -> dict[str, set[str]]:
-    """Return the names that each operation with a rig takes, by operation id."""
-    found = {}
-    for item in schema.raw_schema["paths"].values():
-        for operation in item.values():
-            if operation["operationId"] in RIG_OPERATIONS:
-                reference = operation["requestBody"]["content"]["application/json"]["schema"]["$ref"]
-                component = schema.raw_schema["components"]["schemas"][reference.rpartition("/")[2]]
-                found[operation["operationId"]] = set(component["properties"])
-    return found
+        if not is_positive(case):
+            return case
+        body = grafted(case, examples)
+        return _with(case, without_pending(body) if operation_id in RIG_OPERATIONS else body)
 
 
 def bodies(names: set[str]) -> st.SearchStrategy[Any]:
-    """Return consistent bodies of the names that an operation takes."""
+    """Return consistent bodies of the names that an operation takes; one in so many of a rig weighed hitched."""
     whole = requests() if "loads" in names else requests().filter(lambda body: "session" in body)
-    return whole.map(lambda body: cut(body, names))
-
-
-def cut(body: Any, names: set[str]) -> Any:
-    """Return a body without what an operation does not take."""
-    return {name: value for name, value in body.items() if name in names} if isinstance(body, dict) else body
+    return (
+        st.integers(0, COUPLED_SHARE - 1)
+        .flatmap(lambda pick: coupled_requests() if pick == COUPLED_SHARE - 1 else whole)
+        .map(lambda body: {name: value for name, value in body.items() if name in names})
+    )
 
 
 def is_positive(case: Any) -> bool:
@@ -194,49 +230,19 @@ def is_positive(case: Any) -> bool:
     return case.meta is not None and case.meta.generation.mode.is_positive
 
 
-def grafted(case: Any) -> Any:
-    """Return the body of a case; of one made for a single value, a consistent request with that value in its place.
-
-    The coverage phase tries each value in a body whose other values are the first that the schema allows, so that
-    none would ever reach the core.
-    """
-    description = getattr(case.meta.phase.data, "description", None) or ""
-    path = re.findall(r"'([a-z_]+)' value", description)
-    if case.meta.phase.name.value != "coverage" or not path:
-        return case.body
-    base: Any = known() if path[0] == "loads" else weighed()
-    scale = base["session"]["scale"] if "session" in base else {}
-    if "tolerance" in path:
-        scale["tolerance"] = {"share": 0.002, "least": 20}
-        del scale["accuracy_class"]
-    source, target = case.body, base
-    # Where the consistent request ends before the path does, it takes the rest as it was made.
-    for name in path:
-        if not (isinstance(source, dict) and isinstance(target, dict) and name in source):
-            return case.body
-        if name == path[-1] or not target.get(name):
-            target[name] = source[name]
-            break
-        source, target = _entered(source, name), _entered(target, name)
-    return base
-
-
-def _entered(document: Any, name: str) -> Any:
-    value = document.get(name) if isinstance(document, dict) else None
-    return value[0] if isinstance(value, list) and value else value
-
-
 def without_pending(body: Any) -> Any:
-    """Return a body without what this version does not compute: couplings, states, changes between passes."""
-    if not isinstance(body, dict):
+    """Return a body without what this version does not compute: a coupled rig no pass of which is hitched."""
+    if not isinstance(body, dict) or not isinstance(body.get("rig"), dict):
+        return body
+    session = body.get("session")
+    passes = session.get("passes", ()) if isinstance(session, dict) else ()
+    hitched = [each for each in passes if each.get("state", "solo") != "solo"]
+    if bool(hitched) == bool(body["rig"].get("couplings")):
         return body
     body = json.loads(json.dumps(body))
-    if isinstance(body.get("rig"), dict):
-        body["rig"].pop("couplings", None)
-    session = body.get("session")
-    for each in session.get("passes", ()) if isinstance(session, dict) else ():
+    body["rig"].pop("couplings", None)
+    for each in body["session"]["passes"] if hitched else ():
         each.pop("state", None)
-        each.pop("changes", None)
     return body
 
 

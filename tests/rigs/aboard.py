@@ -1,25 +1,13 @@
 """Consistent questions about loads before they happen: a rig that can stand, and what changes aboard it."""
 
 from collections.abc import Callable
-from typing import Any
 
 from hypothesis import strategies as st
 
 from tests.rigs.quantities import Json, Quantity, between, length, mass, written
 from tests.rigs.requests import drafts, unit_choices
+from tests.rigs.spots import Draft, names, spots
 from tests.rigs.vehicles import TRAILER_KINDS
-
-Draft = dict[str, Any]
-
-
-def names(draft: Draft, kind: str) -> list[str]:
-    """Return the full names of the tanks or places of a drafted rig."""
-    vehicles = draft["rig"]["vehicles"]
-    return [
-        each["name"] if len(vehicles) == 1 else f"{vehicle['name']}.{each['name']}"
-        for vehicle in vehicles
-        for each in vehicle.get(kind) or []
-    ]
 
 
 def is_declared(draft: Draft, tank: str) -> bool:
@@ -28,16 +16,6 @@ def is_declared(draft: Draft, tank: str) -> bool:
     own_name = tank.rpartition(".")[2]
     owners = [name for name in names(draft, "tanks") if name.rpartition(".")[2] == own_name]
     return len(owners) == 1 and any(each["name"] == own_name for each in carried.get("tanks") or [])
-
-
-@st.composite
-def spots(draw: st.DrawFn, draft: Draft) -> Any:
-    """Draw a place of the rig, or a point of one of its vehicles."""
-    places = names(draft, "places")
-    if places and draw(st.booleans()):
-        return draw(st.sampled_from(places))
-    vehicle = draw(st.sampled_from([each["name"] for each in draft["rig"]["vehicles"]]))
-    return {"vehicle": vehicle, "aft": length(draw(between(-1, 9))), "right": length(draw(between(-1.2, 1.2)))}
 
 
 @st.composite

@@ -4,9 +4,10 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from tests.rigs.aboard import Draft, moves, standing
+from tests.rigs.aboard import moves, standing
 from tests.rigs.quantities import Json, between, length, mass, written
 from tests.rigs.requests import drafts, unit_choices
+from tests.rigs.spots import Draft
 
 WEIGHED = ("session", "loads")
 

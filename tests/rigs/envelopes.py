@@ -4,8 +4,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from tests.rigs.aboard import Draft, is_declared, names, questions, spots
+from tests.rigs.aboard import is_declared, questions
 from tests.rigs.quantities import Quantity, between, mass
+from tests.rigs.spots import Draft, names, spots
 
 LEAST_BEGUN = 0.5
 """Linked tanks begin at this level at least, and need not hold more than this: so there is always enough."""

@@ -4,21 +4,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from tests.rigs.aboard import Draft, names, questions, spots
-from tests.rigs.quantities import Quantity, between, length, mass
-
-
-@st.composite
-def _points(draw: st.DrawFn, draft: Draft) -> list[Draft]:
-    vehicles = [each["name"] for each in draft["rig"]["vehicles"]]
-    return [
-        {
-            "vehicle": draw(st.sampled_from(vehicles)),
-            "aft": length(draw(between(-1, 9))),
-            "right": length(draw(between(-1.2, 1.2))),
-        }
-        for _ in range(draw(st.integers(1, 2)))
-    ]
+from tests.rigs.aboard import questions
+from tests.rigs.quantities import Quantity, between, mass
+from tests.rigs.spots import Draft, names, points, spots
 
 
 @st.composite
@@ -40,7 +28,7 @@ def headrooms(draw: st.DrawFn, draft: Draft) -> Draft:
     count = draw(st.sampled_from([None, 0, 1, 3]))
     return {
         "places": draw(st.sampled_from([None, places, places[:1]])),
-        "points": draw(_points(draft)),
+        "points": draw(st.lists(points(draft), min_size=1, max_size=2)),
         "removable": None if count is None else [draw(_removable(draft, number)) for number in range(count)],
         "conditions": None,
         "fluid_temperature": Quantity("temperature", draw(between(276, 310))) if draw(st.booleans()) else None,

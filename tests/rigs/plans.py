@@ -4,9 +4,10 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from tests.rigs.aboard import Draft, towing
+from tests.rigs.aboard import towing
 from tests.rigs.quantities import Json, between, length, mass, written
 from tests.rigs.requests import unit_choices
+from tests.rigs.spots import Draft
 from tests.rigs.vehicles import drafted_rigs
 
 MOST_SEARCH_S = 0.2

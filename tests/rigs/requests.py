@@ -69,6 +69,19 @@ def _tire_tables(draw: st.DrawFn, rig: DraftedRig) -> list[dict[str, Any]]:
 
 
 @st.composite
+def surroundings(draw: st.DrawFn, rig: DraftedRig) -> dict[str, Any]:
+    """Draw what a request may tell beside the rig and what it weighs."""
+    draft: dict[str, Any] = {}
+    if draw(st.booleans()):
+        draft["conditions"] = draw(_conditions())
+    if draw(st.booleans()):
+        draft["policy"] = draw(_policy())
+    if draw(st.integers(0, 3)) == 3:
+        draft["tire_tables"] = draw(_tire_tables(rig))
+    return draft
+
+
+@st.composite
 def drafts(draw: st.DrawFn, mass_unit: str | None = None, is_pair: bool = False) -> dict[str, Any]:
     """Draw a whole request in SI, without units; its scale prints divisions of the given unit of mass."""
     rig = draw(drafted_rigs(is_pair))
@@ -78,12 +91,7 @@ def drafts(draw: st.DrawFn, mass_unit: str | None = None, is_pair: bool = False)
         draft["session"] = draw(sessions(rig, unit))
     else:
         draft["loads"] = draw(known_loads(rig))
-    if draw(st.booleans()):
-        draft["conditions"] = draw(_conditions())
-    if draw(st.booleans()):
-        draft["policy"] = draw(_policy())
-    if draw(st.integers(0, 3)) == 3:
-        draft["tire_tables"] = draw(_tire_tables(rig))
+    draft |= draw(surroundings(rig))
     return draft
 
 

@@ -4,8 +4,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from tests.rigs.aboard import Draft, names, questions
+from tests.rigs.aboard import questions
 from tests.rigs.quantities import between, length, mass
+from tests.rigs.spots import Draft, names
 
 MOST_SEARCH_S = 0.3
 """Longest search that is asked for: a campaign asks often."""

@@ -1,16 +1,21 @@
 """What is known of a rig's loads: readings from the true loads, with a scale's errors and divisions; or given loads."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from hypothesis import strategies as st
 
 from axlewright.core.scales import ACCURACY_CLASSES
 from tests.rigs.quantities import Quantity, between, mass, number_in, si_of
-from tests.rigs.vehicles import DraftedRig, WheelEndTruth
+from tests.rigs.spots import spots
+from tests.rigs.vehicles import DraftedRig, WheelEndTruth, can_stand
 
 Standing = dict[str, list[tuple[str, float]]]
 """What stands in one pass: by platform, names of wheels with their true loads."""
+Plan = list[tuple[str, Standing]]
+"""Passes by name, in the order driven."""
+Stop = tuple[str, Standing, str]
+"""A pass: its name, what stands in it, the coupling state."""
 
 
 def _whole(ends: Iterable[WheelEndTruth]) -> list[tuple[str, float]]:
@@ -22,10 +27,12 @@ def _axles_of(ends: Sequence[WheelEndTruth]) -> list[list[WheelEndTruth]]:
 
 
 def _on_platforms(axles: Sequence[Sequence[WheelEndTruth]]) -> Standing:
-    """Stand the first axle on A, the last on C, the others on B: a scale of three sections."""
+    """Stand the first axle on A, the last, or all that are towed, on C, the others on B: a scale of three sections."""
     standing: Standing = {}
+    first, last = axles[0][0].vehicle, axles[-1][0].vehicle
     for place, axle in enumerate(axles):
-        platform = "A" if place == 0 else "C" if place == len(axles) - 1 > 1 else "B"
+        is_behind = place == len(axles) - 1 > 1 if first == last else axle[0].vehicle == last
+        platform = "A" if place == 0 else "C" if is_behind else "B"
         standing.setdefault(platform, []).extend(_whole(axle))
     return standing
 
@@ -34,32 +41,32 @@ def _one_side(ends: Sequence[WheelEndTruth], side: str) -> list[WheelEndTruth]:
     return [end for end in ends if end.name.endswith(side)]
 
 
-def _three_passes(ends: Sequence[WheelEndTruth]) -> list[tuple[str, Standing]]:
+def _three_passes(ends: Sequence[WheelEndTruth]) -> Plan:
     sides = [(f"{side} wheels", _on_platforms(_axles_of(_one_side(ends, side)))) for side in ("right", "left")]
     return [*sides, ("axles", _on_platforms(_axles_of(ends)))]
 
 
-def _axles_only(ends: Sequence[WheelEndTruth]) -> list[tuple[str, Standing]]:
+def axles_only(ends: Sequence[WheelEndTruth]) -> Plan:
     return [("axles", _on_platforms(_axles_of(ends)))]
 
 
-def _side_and_axles(ends: Sequence[WheelEndTruth]) -> list[tuple[str, Standing]]:
+def _side_and_axles(ends: Sequence[WheelEndTruth]) -> Plan:
     return _three_passes(ends)[1:]
 
 
-def _pad_each(ends: Sequence[WheelEndTruth]) -> list[tuple[str, Standing]]:
+def _pad_each(ends: Sequence[WheelEndTruth]) -> Plan:
     return [("pads", {f"pad {end.name}": _whole([end]) for end in ends})]
 
 
-def _axle_by_axle(ends: Sequence[WheelEndTruth]) -> list[tuple[str, Standing]]:
-    passes: list[tuple[str, Standing]] = []
+def _axle_by_axle(ends: Sequence[WheelEndTruth]) -> Plan:
+    passes: Plan = []
     for axle in _axles_of(ends):
         passes.append((f"{axle[0].axle} whole", {"A": _whole(axle)}))
         passes.append((f"{axle[1].axle} right", {"A": _whole(axle[1:])}))
     return passes
 
 
-def _tires_apart(ends: Sequence[WheelEndTruth]) -> list[tuple[str, Standing]]:
+def _tires_apart(ends: Sequence[WheelEndTruth]) -> Plan:
     standing: Standing = {}
     for end in ends:
         tires = end.tires if len(end.loads_kg) == 2 else _whole([end])
@@ -67,14 +74,15 @@ def _tires_apart(ends: Sequence[WheelEndTruth]) -> list[tuple[str, Standing]]:
     return [("tires apart", standing), ("axles", _on_platforms(_axles_of(ends)))]
 
 
-SCHEDULES = (_three_passes, _axles_only, _side_and_axles, _pad_each, _axle_by_axle, _tires_apart)
+Schedule = Callable[[Sequence[WheelEndTruth]], Plan]
+SCHEDULES: tuple[Schedule, ...] = (_three_passes, axles_only, _side_and_axles, _pad_each, _axle_by_axle, _tires_apart)
 MOST_READINGS_A_PASS = 16
 
 
 @st.composite
-def _scattered(draw: st.DrawFn, ends: Sequence[WheelEndTruth]) -> list[tuple[str, Standing]]:
+def _scattered(draw: st.DrawFn, ends: Sequence[WheelEndTruth]) -> Plan:
     """Draw passes that no plan explains: any wheels on up to three platforms; seldom enough to know much."""
-    passes: list[tuple[str, Standing]] = []
+    passes: Plan = []
     for number in range(draw(st.integers(1, 4))):
         standing: Standing = {}
         for end in ends:
@@ -83,22 +91,32 @@ def _scattered(draw: st.DrawFn, ends: Sequence[WheelEndTruth]) -> list[tuple[str
                 standing.setdefault(platform, []).extend(_whole([end]))
         if standing:
             passes.append((f"stop {number}", standing))
-    return passes or _axles_only(ends)
+    return passes or axles_only(ends)
 
 
 @st.composite
-def _passes(draw: st.DrawFn, rig: DraftedRig) -> list[tuple[str, Standing]]:
+def stops(
+    draw: st.DrawFn, ends: Sequence[WheelEndTruth], schedule: Schedule | None, whose: str, state: str = "solo"
+) -> list[Stop]:
+    """Draw the passes of what stands on the scale together, by a schedule or by none."""
+    planned = draw(_scattered(ends)) if schedule is None else schedule(ends)
+    driven: list[Stop] = []
+    for name, standing in planned:
+        platforms = list(standing.items())
+        for start in range(0, len(platforms), MOST_READINGS_A_PASS):
+            part = dict(platforms[start : start + MOST_READINGS_A_PASS])
+            driven.append((f"{whose}: {name} {start}", part, state))
+    return driven
+
+
+@st.composite
+def _one_by_one(draw: st.DrawFn, rig: DraftedRig) -> list[Stop]:
     schedule = draw(st.sampled_from([*SCHEDULES, None]))
-    passes: list[tuple[str, Standing]] = []
+    driven: list[Stop] = []
     for vehicle in dict.fromkeys(end.vehicle for end in rig.wheel_ends):
         ends = [end for end in rig.wheel_ends if end.vehicle == vehicle]
-        planned = draw(_scattered(ends)) if schedule is None else schedule(ends)
-        for name, standing in planned:
-            platforms = list(standing.items())
-            for start in range(0, len(platforms), MOST_READINGS_A_PASS):
-                part = dict(platforms[start : start + MOST_READINGS_A_PASS])
-                passes.append((f"{vehicle}: {name} {start}", part))
-    return passes
+        driven += draw(stops(ends, schedule, vehicle))
+    return driven
 
 
 @st.composite
@@ -122,15 +140,13 @@ def _total(draw: st.DrawFn, readings: list[dict[str, Any]]) -> dict[str, Any] | 
 
 
 @st.composite
-def _readings(
-    draw: st.DrawFn, passes: list[tuple[str, Standing]], division: float, mass_unit: str
-) -> list[dict[str, Any]]:
+def _readings(draw: st.DrawFn, driven: Sequence[Stop], division: float, mass_unit: str) -> list[dict[str, Any]]:
     """Draw what the platforms show, in whole divisions of the unit that the scale prints."""
-    count = sum(len(standing) for _, standing in passes)
+    count = sum(len(standing) for _, standing, _ in driven)
     slip = draw(st.integers(0, count - 1)) if draw(st.integers(0, 3)) == 3 else None
     span = draw(between(-0.001, 0.001))
     drafts, number = [], 0
-    for name, standing in passes:
+    for name, standing, state in driven:
         readings = []
         for platform, wheels in standing.items():
             true_kg = sum(load_kg for _, load_kg in wheels)
@@ -150,7 +166,7 @@ def _readings(
         drafts.append(
             {
                 "name": name,
-                "state": draw(st.sampled_from([None, "solo"])),
+                "state": draw(st.sampled_from([None, state])) if state == "solo" else state,
                 "readings": readings,
                 "total": draw(_total(readings)),
                 "zero_seen": draw(st.sampled_from([None, True, False])),
@@ -185,7 +201,7 @@ def _scale(draw: st.DrawFn, passes: list[dict[str, Any]], division_kg: float) ->
 
 
 @st.composite
-def _carried(draw: st.DrawFn, rig: DraftedRig) -> dict[str, Any]:
+def carried(draw: st.DrawFn, rig: DraftedRig) -> dict[str, Any]:
     tanks = {tank["name"] for vehicle in rig.draft["vehicles"] for tank in vehicle.get("tanks") or []}
     return {
         "people": [{"mass": mass(80), "place": "driver_seat"}] if draw(st.booleans()) else None,
@@ -196,17 +212,43 @@ def _carried(draw: st.DrawFn, rig: DraftedRig) -> dict[str, Any]:
 
 
 @st.composite
-def sessions(draw: st.DrawFn, rig: DraftedRig, mass_unit: str) -> dict[str, Any]:
+def changes(draw: st.DrawFn, rig: DraftedRig) -> list[dict[str, Any]]:
+    """Draw what left or came before a pass."""
+    told = []
+    for _ in range(draw(st.integers(1, 2))):
+        spot = draw(spots({"rig": rig.draft}))
+        told.append(
+            {
+                "mass": mass(draw(st.sampled_from([-1, 1])) * draw(between(1, 120))),
+                "standard_uncertainty": mass(draw(between(0, 10))) if draw(st.booleans()) else None,
+                "why": draw(st.sampled_from([None, "driver at the call button", "drained № 2"])),
+                **({"place": spot} if isinstance(spot, str) else spot),
+            }
+        )
+    return told
+
+
+@st.composite
+def weighs(draw: st.DrawFn, rig: DraftedRig, driven: Sequence[Stop], mass_unit: str) -> dict[str, Any]:
+    """Draw the tickets of some stops; sometimes, where the rig can stand, with what changed before one of them."""
     division = draw(st.sampled_from([20, 10, 50, 5, 2]))
     division_kg = si_of(mass_unit, division)
-    passes = draw(_readings(draw(_passes(rig)), division, mass_unit))
+    passes = draw(_readings(driven, division, mass_unit))
+    if can_stand(rig) and not draw(st.integers(0, 3)):
+        draw(st.sampled_from(passes))["changes"] = draw(changes(rig))
     return {
         "weighed_on": draw(st.sampled_from([None, "2026-05-14"])),
         "ticket": draw(st.sampled_from([None, "A-2207"])),
         "scale": draw(_scale(passes, division_kg)),
-        "carried": draw(_carried(rig)) if draw(st.booleans()) else None,
+        "carried": draw(carried(rig)) if draw(st.booleans()) else None,
         "passes": passes,
     }
+
+
+@st.composite
+def sessions(draw: st.DrawFn, rig: DraftedRig, mass_unit: str) -> dict[str, Any]:
+    """Draw the tickets of vehicles that were weighed one by one."""
+    return draw(weighs(rig, draw(_one_by_one(rig)), mass_unit))
 
 
 @st.composite

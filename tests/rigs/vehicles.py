@@ -72,6 +72,16 @@ class DraftedRig:
     tires: tuple[Tire, ...]
 
 
+def can_stand(rig: DraftedRig) -> bool:
+    """Return whether every motor vehicle of a rig stands on two supports at least, so that statics can tell loads."""
+    return not any(
+        vehicle["kind"] not in TRAILER_KINDS
+        and len(vehicle["axles"]) == 2
+        and any(group["suspension"] != "independent" for group in vehicle["groups"] or [])
+        for vehicle in rig.draft["vehicles"]
+    )
+
+
 @st.composite
 def _tires(draw: st.DrawFn, tire: Tire, fitment: str) -> dict[str, Any]:
     """Draw the fields of fitted tires; nothing that they say twice differs."""
@@ -195,11 +205,11 @@ def _carried_about(draw: st.DrawFn) -> dict[str, Any]:
 
 @st.composite
 def _vehicle(
-    draw: st.DrawFn, name: str, is_alone: bool, kinds: tuple[str, ...]
+    draw: st.DrawFn, name: str, is_alone: bool, kinds: tuple[str, ...], most_axles: int
 ) -> tuple[dict[str, Any], tuple[WheelEndTruth, ...], list[Tire]]:
     kind = draw(st.sampled_from(kinds))
     is_trailer = kind in TRAILER_KINDS
-    count = draw(st.integers(1 if is_trailer else 2, 6))
+    count = draw(st.integers(1 if is_trailer else 2, most_axles))
     axles, tires, truths = [], [], []
     prefix = "" if is_alone else f"{name}."
     for place, aft_m in enumerate(draw(_places_of_axles(count, is_trailer))):
@@ -228,14 +238,14 @@ def _vehicle(
 
 
 @st.composite
-def drafted_rigs(draw: st.DrawFn, is_pair: bool = False) -> DraftedRig:
+def drafted_rigs(draw: st.DrawFn, is_pair: bool = False, most_axles: int = 6) -> DraftedRig:
     """Draw a rig of one to three vehicles, each weighed alone; or a pair of which the first can tow the second."""
     names = ["coach", "car", "trailer-2"][: 2 if is_pair else draw(st.sampled_from([1, 1, 1, 2, 3]))]
     any_kind = MOTOR_KINDS + TRAILER_KINDS
     kinds = [TOWING_KINDS, tuple(kind for kind in any_kind if kind not in TOWING_KINDS)] if is_pair else [any_kind] * 3
     vehicles, wheel_ends, tires = [], [], []
     for place, name in enumerate(names):
-        vehicle, truths, fitted = draw(_vehicle(name, len(names) == 1, kinds[place]))
+        vehicle, truths, fitted = draw(_vehicle(name, len(names) == 1, kinds[place], most_axles))
         vehicles.append(vehicle)
         wheel_ends += truths
         tires += fitted

@@ -88,9 +88,9 @@ def _scale_covariance(session: WeighSession) -> Matrix:
     """
     largest: dict[str, float] = defaultdict(float)
     for reading in session.readings:
-        largest[reading.platform.errors_of] = max(largest[reading.platform.errors_of], reading.value_kg)
+        largest[reading.platform.name] = max(largest[reading.platform.name], reading.value_kg)
     slopes = {
-        platform: session.tolerance_of(platform).slope(largest[platform.errors_of], platform.division_kg)
+        platform: session.tolerance_of(platform).slope(largest[platform.name], platform.division_kg)
         for platform in {reading.platform for reading in session.readings}
     }
     errors = [
