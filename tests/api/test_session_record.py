@@ -284,3 +284,19 @@ def test_a_weight_that_is_no_number_is_no_json(literal: str) -> None:
 
 def test_a_listed_platform_that_nothing_stood_on_changes_nothing() -> None:
     assert answered(add(f"{SCALE}/platforms", {"name": "C"})) == answered()
+
+
+def test_what_is_aboard_at_no_place_of_the_rig_is_told() -> None:
+    def told(**carried: Any) -> dict[str, str]:
+        document = changed()
+        document["session"]["carried"] = carried
+        return {each["code"]: each["message"] for each in assessed(document).json["findings"]}
+
+    people = [{"mass": 160, "place": "driver_seat"}]
+    tanks = [{"name": "fresh", "level": 1}, {"name": "fuel", "level": 0.5}]
+    somewhere = told(people=people, cargo=[{"mass": 30, "place": "cellar"}], tanks=tanks)
+    assert "these names: cellar." in somewhere["carried_nowhere"]
+    assert "tank_levels_unknown" not in somewhere
+    untold = told(people=people, tanks=tanks[:1])
+    assert "carried_nowhere" not in untold
+    assert "not told: fuel." in untold["tank_levels_unknown"]

@@ -14,7 +14,7 @@ from axlewright.contract.pass_changes import is_hitched
 from axlewright.contract.pending import carried_names, pending_faults
 from axlewright.contract.policy import PolicyAnswer, policy_answer, policy_faults, rounding_step_pa
 from axlewright.contract.request import AssessRequest, LoadedRigRequest, PolicyInput
-from axlewright.contract.rig import core_rig, core_tables
+from axlewright.contract.rig import core_rig, core_tables, names_of
 from axlewright.contract.rig_faults import rig_faults, table_faults
 from axlewright.contract.sessions import (
     coupling_load_faults,
@@ -202,9 +202,16 @@ def _declared_findings(request: LoadedRigRequest, rig: Rig) -> Iterator[Finding]
     """Yield what the request leaves out, or carries without a figure resting on it."""
     if request.session is not None and rig.couplings and not is_hitched(request.session):
         yield Finding("told_of_state", Severity.NOTICE, "session", {"state": CouplingState.SOLO})
-    if request.session is not None and request.session.carried is None:
+    if request.session is None:
+        carried = None
+    elif (carried := request.session.carried) is None:
         yield Finding("state_of_load_unknown", Severity.NOTICE, "session", {})
-    elif request.session is not None:
+    if carried is not None:
+        places = names_of(request.rig, "places")
+        aboard = (*carried.people, *carried.pets, *carried.cargo)
+        nowhere = dict.fromkeys(each.place for each in aboard if each.place not in places)
+        if places and nowhere:
+            yield Finding("carried_nowhere", Severity.NOTICE, "session", {"places": ", ".join(nowhere)})
         told = weighed_levels(request.session, request.rig)
         not_told = [tank.name for vehicle in rig.vehicles for tank in vehicle.tanks if tank.name not in told]
         if not_told:

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 
-from axlewright.contract.aboard import core_spot, one_of_name, statics_faults
+from axlewright.contract.aboard import core_spot, one_of_name, spot_faults, statics_faults
+from axlewright.contract.aboard_request import PointInput
 from axlewright.contract.coupling_faults import pair_faults
 from axlewright.contract.faults import Fault, given_text
 from axlewright.contract.needed_units import unit_faults
-from axlewright.contract.rig import names_of, unknown
+from axlewright.contract.rig import names_of
 from axlewright.contract.rig_request import RigInput
 from axlewright.contract.session_request import ChangeInput, SessionInput
 from axlewright.contract.units import Units
@@ -79,17 +80,10 @@ def _change_faults(change: ChangeInput, rig: RigInput, pointer: str) -> Iterator
             None,
             "place; or aft and right",
         )
-    elif change.vehicle is not None:
-        vehicles = [vehicle.name for vehicle in rig.vehicles]
-        yield from unknown(change.vehicle, vehicles, f"{pointer}/vehicle", "vehicle of the rig")
-    elif len(rig.vehicles) > 1:
-        yield Fault(
-            "inconsistent_reference",
-            f"{pointer}/vehicle",
-            "The rig has several vehicles: a point needs to say in which it lies.",
-            None,
-            ", ".join(vehicle.name for vehicle in rig.vehicles),
-        )
+    else:
+        assert change.aft is not None, "both are told"
+        assert change.right is not None, "both are told"
+        yield from spot_faults(PointInput(vehicle=change.vehicle, aft=change.aft, right=change.right), rig, pointer)
     if change.mass == 0:
         yield Fault("inconsistent_magnitude", f"{pointer}/mass", "Nothing came or left.", given_text(0), "other than 0")
 

@@ -7,7 +7,7 @@ from msgspec import Meta
 from axlewright.contract.closed import Input
 from axlewright.contract.quantities import Division, Mass, Name, Text, WheelName
 from axlewright.contract.request import RigField, UnitsField
-from axlewright.contract.session_request import ToleranceInput
+from axlewright.contract.session_request import AccuracyClassField, ToleranceInput
 
 MOST_PLATFORMS: Final = 8
 MOST_PADS: Final = 16
@@ -72,13 +72,7 @@ class SiteInput(Input, frozen=True, kw_only=True):
     """A place to weigh: the platforms in the order driven over, pads at hand, or both."""
 
     division: Annotated[Division, Meta(description="The step in which it reads, d.")]
-    accuracy_class: Annotated[
-        Literal["III L", "III", "IIII", "OIML III", "OIML IIII"] | None,
-        Meta(
-            description="Marked on the scale: NIST Handbook 44 class (maintenance tolerance), or OIML R 76 class "
-            "(in service). Public vehicle scales are class III L."
-        ),
-    ] = None
+    accuracy_class: AccuracyClassField = None
     tolerance: Annotated[ToleranceInput | None, Meta(description="Your own, instead of a class.")] = None
     platforms: Annotated[
         list[SitePlatformInput], Meta(max_length=MOST_PLATFORMS, description="In the order driven over.")

@@ -52,17 +52,20 @@ class ToleranceInput(Input, frozen=True):
     least: Annotated[MassOrNone, Meta(description="Never less than this.")]
 
 
+AccuracyClassField = Annotated[
+    Literal["III L", "III", "IIII", "OIML III", "OIML IIII"] | None,
+    Meta(
+        description="Marked on the scale: NIST Handbook 44 class (maintenance tolerance), or OIML R 76 class "
+        "(in service). Public vehicle scales are class III L."
+    ),
+]
+
+
 class ScaleInput(Input, frozen=True):
     """The scale: division, and either its accuracy class or your own tolerance."""
 
     division: Annotated[Division, Meta(description="The step in which it reads, d.")]
-    accuracy_class: Annotated[
-        Literal["III L", "III", "IIII", "OIML III", "OIML IIII"] | None,
-        Meta(
-            description="Marked on the scale: NIST Handbook 44 class (maintenance tolerance), or OIML R 76 class "
-            "(in service). Public vehicle scales are class III L."
-        ),
-    ] = None
+    accuracy_class: AccuracyClassField = None
     tolerance: Annotated[ToleranceInput | None, Meta(description="Your own, instead of a class.")] = None
     platforms: Annotated[
         list[PlatformInput],

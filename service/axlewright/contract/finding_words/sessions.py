@@ -84,6 +84,15 @@ FINDINGS: dict[str, Words] = {
         (Severity.NOTICE,),
         EVERY_ROOM,
     ),
+    "carried_nowhere": Words(
+        "The session declares something aboard at a place that the rig does not have.",
+        "No place of the rig goes by these names: {places}. What was aboard there is not reckoned with when loads are "
+        "predicted.",
+        "Write the place as the rig has it, or add it to the rig's `places`.",
+        COMMON_PRACTICE,
+        (Severity.NOTICE,),
+        EVERY_ROOM,
+    ),
     "tank_levels_unknown": Words(
         "The session says what was aboard, but not how full some tanks of the rig were.",
         "How full these tanks were at the weigh was not told: {tanks}. The loads hold for levels that nobody knows.",
