@@ -87,6 +87,9 @@ def test_passes_whose_states_were_exchanged_are_told() -> None:
     assert answer["coupling"]["coupling_load"]["value"] == -800
     assert codes(answer)["coupling_states_doubtful"]["severity"] == "critical"
     assert "exchanged" in codes(answer)["coupling_states_doubtful"]["action"]
+    assert answer["coupling"]["coupling_load"]["provisional"] is True
+    assert not any(each["standing"] == "clear" for each in answer["limits"] if each["quantity"] == "mass")
+    assert {each["provisional"] for each in answer["axles"] if each["load"] is not None} == {True}
 
 
 def test_a_hitch_told_in_the_wrong_place_is_named_beside_the_readings() -> None:

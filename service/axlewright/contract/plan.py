@@ -186,7 +186,7 @@ class PlanSessionAnswer(QuestionAnswer, frozen=True, kw_only=True):
 
     checkable: Annotated[
         ScheduleAnswer | None,
-        Meta(description="Makes all that can be known known, and a slip in any one reading would show."),
+        Meta(description="Makes all that can be known known; a slip in any reading that a load rests on would show."),
     ]
     known: Annotated[ScheduleAnswer | None, Meta(description="Makes it known, and a slip may go unseen.")]
     cannot_know: Annotated[

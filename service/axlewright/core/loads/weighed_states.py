@@ -17,7 +17,7 @@ from axlewright.core.loads.remarks import limit_findings
 from axlewright.core.loads.standings import Bound, Standing, judge
 from axlewright.core.loads.towing import Pair, coupled_estimates, hitching, pair_of
 from axlewright.core.rig import CouplingKind, CouplingState, Rig, Vehicle
-from axlewright.core.sessions.coupling import CoupledWeigh, coupled_weigh
+from axlewright.core.sessions.coupling import CoupledWeigh, Found, coupled_weigh
 from axlewright.core.sessions.passes import WeighSession
 from axlewright.core.sessions.reconcile import reconcile
 from axlewright.core.sessions.remarks import session_findings
@@ -46,6 +46,8 @@ def assess_coupled(
     weigh = coupled_weigh(rig, session, reconciliation.estimates)
     pair = _pair(rig)
     factor = choices.policy.coverage_factor
+    if any(_less_than_nothing(weigh, factor)):
+        weigh = _not_counted_on(weigh)
     evidence = (*session_findings(session, reconciliation), *_coupling_findings(weigh, pair, coupling_loads, factor))
     believed = [load for load in coupling_loads if not _is_too_low(weigh, load, factor)]
     # What is known of the coupling is known without bars.
@@ -130,10 +132,8 @@ def _coupling_findings(weigh: CoupledWeigh, pair: Pair, given: Sequence[GivenLoa
     if weigh.pair is None:
         return
     coupling = weigh.pair.towed.coupling
-    figures = {"tongue or pin weight": weigh.coupling_load, "moment of the levelling bars": weigh.bars_moment}
-    for what, found in figures.items():
-        if found is not None and isinstance(found.value, Estimate) and found.value.high(factor) < 0.0:
-            yield Finding("coupling_states_doubtful", Severity.CRITICAL, what, {})
+    for what in _less_than_nothing(weigh, factor):
+        yield Finding("coupling_states_doubtful", Severity.CRITICAL, what, {})
     told = weigh.coupling_load.value if weigh.coupling_load else UnknownBecause.NOT_WEIGHED
     with_bars = _with_bars(weigh)
     for load in given:
@@ -155,6 +155,39 @@ def _coupling_findings(weigh: CoupledWeigh, pair: Pair, given: Sequence[GivenLoa
             weigh.pair.tow.axles[0].name,
             {"restored_share": share(restored.value.value)},
         )
+
+
+def _less_than_nothing(weigh: CoupledWeigh, factor: float) -> Iterator[str]:
+    """Yield what of a coupling is surely negative: passes whose states were exchanged look like that."""
+    figures = {"tongue or pin weight": weigh.coupling_load, "moment of the levelling bars": weigh.bars_moment}
+    for what, found in figures.items():
+        if found is not None and isinstance(known := found.value, Estimate):
+            u = known.stated_u if known.u is None else known.u
+            if known.value + factor * u < 0.0:
+                yield what
+
+
+def _not_counted_on(weigh: CoupledWeigh) -> CoupledWeigh:
+    """Return a weigh of which nothing is to be counted on: at best it leaves a limit unsettled."""
+
+    def doubted(estimates: LoadEstimates) -> LoadEstimates:
+        parts = tuple(structs.replace(part, failed=True) for part in estimates.parts)
+        return structs.replace(estimates, parts=parts, answered={})
+
+    def provisional(found: Found | None) -> Found | None:
+        if found is None or isinstance(found.value, UnknownBecause):
+            return found
+        return structs.replace(found, value=structs.replace(found.value, provisional=True))
+
+    return structs.replace(
+        weigh,
+        states={state: doubted(each) for state, each in weigh.states.items()},
+        by_itself=doubted(weigh.by_itself),
+        coupling_load=provisional(weigh.coupling_load),
+        bars_moment=provisional(weigh.bars_moment),
+        to_trailer=provisional(weigh.to_trailer),
+        restored_share=provisional(weigh.restored_share),
+    )
 
 
 def _with_bars(weigh: CoupledWeigh) -> Estimate | None:
