@@ -4,10 +4,7 @@ from typing import Annotated, Literal, TypeVar
 
 from msgspec import Meta, Struct, structs
 
-from axlewright.contract.loads import (
-    RigLoadsAnswer,
-    rig_loads,
-)
+from axlewright.contract.loads import RigLoadsAnswer, rig_loads
 from axlewright.contract.output import MassOut, ShareOut, TorqueOut, UnknownOut, WordsOut
 from axlewright.contract.words import STATE_WORDS, UNKNOWN
 from axlewright.core.assessment import Assessment
@@ -15,11 +12,6 @@ from axlewright.core.estimates import UnknownBecause
 from axlewright.core.rig import CouplingState
 from axlewright.core.sessions.coupling import CoupledWeigh, Found, StatePass
 from axlewright.core.units import STANDARD_GRAVITY_M_PER_S2
-
-StateOut = Annotated[
-    Literal["solo", "hitched", "hitched_levelled"],
-    Meta(description="Each by itself; hitched without levelling bars; hitched with them."),
-]
 
 
 class CoupledFigure(Struct, frozen=True, kw_only=True):
@@ -57,7 +49,10 @@ class CoupledShareAnswer(CoupledFigure, frozen=True, kw_only=True):
 class WeighedStateAnswer(RigLoadsAnswer, frozen=True, kw_only=True):
     """The loads of one coupling state that was weighed."""
 
-    state: StateOut
+    state: Annotated[
+        Literal["solo", "hitched", "hitched_levelled"],
+        Meta(description="Each by itself; hitched without levelling bars; hitched with them."),
+    ]
 
 
 class CouplingAnswer(Struct, frozen=True, kw_only=True):
@@ -88,11 +83,10 @@ def coupling_answer(assessment: Assessment) -> CouplingAnswer | None:
     coupled = assessment.coupled
     if coupled is None:
         return None
-    moment = coupled.bars_moment
     return CouplingAnswer(
         state=coupled.travelled.value,
         coupling_load=_answer(CoupledMassAnswer, coupled.coupling_load),
-        bars_moment=_answer(CoupledTorqueAnswer, moment, STANDARD_GRAVITY_M_PER_S2),
+        bars_moment=_answer(CoupledTorqueAnswer, coupled.bars_moment, STANDARD_GRAVITY_M_PER_S2),
         put_on_trailer_axles=_answer(CoupledMassAnswer, coupled.to_trailer),
         restored_share=_answer(CoupledShareAnswer, coupled.restored_share),
         states=[_state_answer(state, coupled, assessment) for state in coupled.states],
@@ -136,7 +130,4 @@ def _pass_words(settling: StatePass) -> str:
 
 def _state_answer(state: CouplingState, coupled: CoupledWeigh, assessment: Assessment) -> WeighedStateAnswer:
     in_state = structs.replace(assessment, estimates=coupled.states[state])
-    return WeighedStateAnswer(
-        state=state.value,
-        **rig_loads(in_state),
-    )
+    return WeighedStateAnswer(state=state.value, **rig_loads(in_state))

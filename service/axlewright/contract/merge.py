@@ -11,10 +11,7 @@ from axlewright.contract.computation import CORE, Computed, ComputedBy, assessed
 from axlewright.contract.coupling import CouplingAnswer, coupling_answer
 from axlewright.contract.faults import Fault, given_text, refuse_contradictions
 from axlewright.contract.findings import FindingAnswer, finding_answers
-from axlewright.contract.loads import (
-    RigLoadsAnswer,
-    rig_loads,
-)
+from axlewright.contract.loads import RigLoadsAnswer, rig_loads
 from axlewright.contract.merge_request import MergeSessionsRequest
 from axlewright.contract.output import NameOut, UnknownOut, WordsOut
 from axlewright.contract.policy import PolicyAnswer, policy_answer

@@ -20,7 +20,7 @@ from axlewright.contract.output import (
     meaning,
 )
 from axlewright.contract.plan_faults import core_site, plan_faults
-from axlewright.contract.plan_request import MOST_TIME_S, PlanSessionRequest
+from axlewright.contract.plan_request import PlanSessionRequest
 from axlewright.contract.plan_words import (
     KINDS,
     REASONS,
@@ -32,6 +32,7 @@ from axlewright.contract.plan_words import (
     read_names,
     scale_house_text,
 )
+from axlewright.contract.quantities import MOST_TIME_S
 from axlewright.contract.rig import core_rig
 from axlewright.contract.units import Units, chosen_units, in_si, in_units, spoken, unit_of
 from axlewright.contract.words import DEFERENCE, LEGAL_FOR_TRADE

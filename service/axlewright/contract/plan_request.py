@@ -5,13 +5,12 @@ from typing import Annotated, Final, Literal
 from msgspec import Meta
 
 from axlewright.contract.closed import Input
-from axlewright.contract.quantities import Division, Mass, Name, Text, WheelName
+from axlewright.contract.quantities import Division, Mass, Name, Text, TimeLimit, WheelName
 from axlewright.contract.request import RigField, UnitsField
 from axlewright.contract.session_request import AccuracyClassField, ToleranceInput
 
 MOST_PLATFORMS: Final = 8
 MOST_PADS: Final = 16
-MOST_TIME_S: Final = 10.0
 
 PlatformLength = Annotated[
     float,
@@ -144,12 +143,4 @@ class PlanSessionRequest(Input, frozen=True, kw_only=True):
         list[ExpectedLoadInput],
         Meta(max_length=64, description="Likely loads; half of 0.85 of the axle's rating where left out."),
     ] = []
-    time_limit: Annotated[
-        float,
-        Meta(
-            ge=0.1,
-            le=MOST_TIME_S,
-            description="Seconds that the search may take; the service may hold it to fewer.",
-            extra_json_schema={"x-quantity": "number"},
-        ),
-    ] = 2.0
+    time_limit: TimeLimit = 2.0

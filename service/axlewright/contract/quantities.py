@@ -1,6 +1,6 @@
 """Numbers of the contract: each says which kind of quantity it is and in which SI range it is plausible."""
 
-from typing import Annotated
+from typing import Annotated, Final
 
 from msgspec import Meta
 
@@ -168,4 +168,14 @@ RetorqueDistance = Annotated[
 WeighDistance = Annotated[
     float,
     Meta(gt=0, le=1_000_000, extra_json_schema={"x-quantity": "distance", "x-si-range": [1e5, 1e9]}),
+]
+MOST_TIME_S: Final = 10.0
+TimeLimit = Annotated[
+    float,
+    Meta(
+        ge=0.1,
+        le=MOST_TIME_S,
+        description="Seconds that the search may take; the service may hold it to fewer.",
+        extra_json_schema={"x-quantity": "number"},
+    ),
 ]

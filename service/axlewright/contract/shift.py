@@ -18,9 +18,10 @@ from axlewright.contract.loads import (
     summary_answer,
 )
 from axlewright.contract.output import MassOut, MassUpOut, NameOut, NumberOut, ShareOut, WordsOut
+from axlewright.contract.quantities import MOST_TIME_S
 from axlewright.contract.rooms import CheckLoadsAnswer
 from axlewright.contract.shift_faults import core_cargo, shift_faults
-from axlewright.contract.shift_request import MOST_ITEMS, MOST_TIME_S, PlanShiftRequest
+from axlewright.contract.shift_request import MOST_ITEMS, PlanShiftRequest
 from axlewright.contract.units import Units, in_units, spoken, unit_of
 from axlewright.contract.words import DEFERENCE, LIMIT_WORDS, NOT_JUDGED, PREDICTED
 from axlewright.core.assessment import Assessment, worst_first

@@ -5,11 +5,10 @@ from typing import Annotated, Final
 from msgspec import Meta
 
 from axlewright.contract.closed import Input
-from axlewright.contract.quantities import Mass, MassOrNone, PlaceName, Text
+from axlewright.contract.quantities import Mass, MassOrNone, PlaceName, Text, TimeLimit
 from axlewright.contract.request import LoadedRigRequest
 
 MOST_ITEMS: Final = 64
-MOST_TIME_S: Final = 10.0
 MOST_CHOICES: Final = 1_500
 """Items times the places of each, all together."""
 
@@ -49,12 +48,4 @@ class PlanShiftRequest(LoadedRigRequest, frozen=True, kw_only=True):
         bool,
         Meta(description="Whether side differences beyond what common practice looks at are evened out too."),
     ] = True
-    time_limit: Annotated[
-        float,
-        Meta(
-            ge=0.1,
-            le=MOST_TIME_S,
-            description="Seconds that the search may take; the service may hold it to fewer.",
-            extra_json_schema={"x-quantity": "number"},
-        ),
-    ] = 2.0
+    time_limit: TimeLimit = 2.0

@@ -5,9 +5,7 @@ from msgspec import structs
 from axlewright.contract.finding_words import loads
 from axlewright.contract.finding_words.words import EVERY_ROOM, TIRE_ROOMS, Words
 from axlewright.core.findings import Severity
-
-BROKEN = ("limit_over", "limit_short", "limit_probably_over", "limit_probably_short", "limit_unsettled")
-"""Findings that are also told of a state that was weighed, and is not the one that the answer is about."""
+from axlewright.core.loads.weighed_states import BROKEN
 
 FINDINGS: dict[str, Words] = {
     **{

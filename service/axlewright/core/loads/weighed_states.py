@@ -23,6 +23,9 @@ from axlewright.core.sessions.reconcile import reconcile
 from axlewright.core.sessions.remarks import session_findings
 from axlewright.core.units import exceeds
 
+BROKEN: Final = ("limit_over", "limit_short", "limit_probably_over", "limit_probably_short", "limit_unsettled")
+"""Findings that say that a limit is broken, or may be: of another state that was weighed they are told too."""
+
 
 def assess_coupled(
     rig: Rig, session: WeighSession, choices: Choices, coupling_loads: Sequence[GivenLoad] = ()
@@ -265,9 +268,3 @@ def _key(check: LimitCheck) -> tuple[str, LimitKind]:
 def _grade(severity: Severity | None) -> int:
     """Return how grave something is: less is worse; what was not told is least grave."""
     return len(Severity) if severity is None else list(Severity).index(severity)
-
-
-BROKEN: Final = frozenset(
-    {"limit_over", "limit_short", "limit_probably_over", "limit_probably_short", "limit_unsettled"}
-)
-"""Findings that say that a limit is broken, or may be."""
