@@ -100,6 +100,22 @@ def test_a_hitch_told_in_the_wrong_place_is_named_beside_the_readings() -> None:
     assert "measure `hitch.aft`" in answer["reconciliation"]["agreement"]
 
 
+def test_a_reading_that_a_moment_checks_by_an_arm_of_four_inches_counts_as_unchecked() -> None:
+    """Hand: 800 lb at 164 of 160 in put 820 lb on the rear axle; a slip there moves the moment about it by 4/164."""
+    asked = triple("solo", "hitched")
+    asked["rig"]["vehicles"][0]["hitch"]["aft"] = 164
+    front, rear = ["van.front.left", "van.front.right"], ["van.rear.left", "van.rear.right"]
+    asked["session"]["passes"] = [
+        one_pass("solo", A=(3400, front), B=(3200, rear)),
+        one_pass("hitched", A=(3380, front), B=(4020, rear)),
+    ]
+    asked["session"]["passes"][1]["readings"].pop()
+    told = codes(answered(asked))["readings_unchecked"]["message"]
+    assert "solo / B" in told
+    assert "hitched / B" in told
+    assert "/ A" not in told
+
+
 def test_an_alarm_on_readings_that_failed_says_so() -> None:
     asked = weighed()
     asked["session"]["passes"][2]["readings"][1]["value"] = 13100

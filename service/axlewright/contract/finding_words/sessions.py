@@ -25,10 +25,10 @@ FINDINGS: dict[str, Words] = {
         EVERY_ROOM,
     ),
     "readings_unchecked": Words(
-        "Some readings are checked by no other: a misread one would not show.",
-        "No other reading checks {readings}: a misread ticket would not show there.",
+        "Some readings are checked by no other, or by none closely: a misread one would not show.",
+        "No other reading checks {readings}, or none closely: a misread ticket would not show there.",
         "Add a pass that covers the same wheels in another way, such as whole axles.",
-        "Redundancy of the readings",
+        "Redundancy of the readings; a slip of a quarter of a reading would have to show (judgement)",
         (Severity.WARNING,),
         EVERY_ROOM,
     ),

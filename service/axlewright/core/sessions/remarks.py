@@ -17,6 +17,8 @@ LEAST_DIVISIONS = {"III L": 50, "III": 20, "IIII": 10, "OIML III": 20, "OIML III
 
 NIST Handbook 44, section 2.20, table 8 (from memory); OIML R 76-1 (2006), table 3, minimum capacity (from memory).
 """
+UNSEEN_SHARE = 0.25
+"""A reading that may be wrong by more than this share of it, unseen, counts as unchecked; judgement."""
 USUAL_CLASS = "III L"
 """Of public vehicle scales; taken where the caller states a tolerance instead of a class."""
 
@@ -26,7 +28,12 @@ def session_findings(session: WeighSession, reconciliation: Reconciliation) -> I
     for part in reconciliation.parts:
         if part.failed:
             yield _failed_check(session, part)
-    unchecked = [check.row for part in reconciliation.parts for check in part.checks if check.by_others_kg is None]
+    unchecked = [
+        check.row
+        for part in reconciliation.parts
+        for check in part.checks
+        if check.allowed_kg is None or check.allowed_kg > UNSEEN_SHARE * session.readings[check.row].value_kg
+    ]
     if unchecked:
         readings = [session.readings[row] for row in sorted(unchecked)]
         names = "; ".join(reading_name(each.pass_name, each.platform.name) for each in readings)
