@@ -5,7 +5,7 @@ from typing import Annotated
 from msgspec import Meta, Struct
 
 from axlewright.contract.balance import BalanceAnswer, balance_answers
-from axlewright.contract.computation import ComputedBy, computed
+from axlewright.contract.computation import Computed, ComputedBy, computed
 from axlewright.contract.coupling import CouplingAnswer, coupling_answer
 from axlewright.contract.findings import FindingAnswer, finding_answers
 from axlewright.contract.inflation import InflationAnswer, inflation_answers
@@ -55,7 +55,11 @@ def assess_answer(request: AssessRequest) -> AssessAnswer:
     CrossFieldFaults
         With everything in the request that contradicts itself, or is not computed yet.
     """
-    result = computed(request)
+    return answer_of(computed(request))
+
+
+def answer_of(result: Computed) -> AssessAnswer:
+    """Return the whole assessment as an answer in the caller's units."""
     assessment = result.assessment
     answer = AssessAnswer(
         units=result.units,

@@ -124,15 +124,37 @@ def computed_with(
         As `computed`.
     """
     units = chosen_units(request.units)
-    as_sent = request
-    request, faults = in_si(request, units)
+    request_si, faults = in_si(request, units)
+    found = computed_in_si(
+        request_si, units, faults, more_faults, takes_states=takes_states, loads_only=loads_only, as_sent=request
+    )
+    return request_si, found
+
+
+def computed_in_si(
+    request: Asked,
+    units: Units,
+    faults: Iterable[Fault],
+    more_faults: Callable[[Asked], Iterable[Fault]],
+    *,
+    takes_states: bool = False,
+    loads_only: bool = False,
+    as_sent: Asked,
+) -> Computed:
+    """Return all that the core makes of a request in SI, for an answer in units, after the faults found on the way.
+
+    Raises
+    ------
+    CrossFieldFaults
+        As `computed`, with what stands in the request as sent.
+    """
     found = cross_field_faults(request, units, takes_states=takes_states, loads_only=loads_only)
     refuse_contradictions([*faults, *found, *more_faults(request)], as_sent)
     rig = core_rig(request.rig)
     session = None if request.session is None else weigh_session(request.session, request.policy, rig)
     assessment = assessed(rig, request, session or given_loads(request.loads or []), units)
     findings = worst_first([*assessment.findings, *_declared_findings(request, rig)])
-    return request, Computed(units, policy_answer(request.policy, units), session, assessment, findings)
+    return Computed(units, policy_answer(request.policy, units), session, assessment, findings)
 
 
 def cross_field_faults(
