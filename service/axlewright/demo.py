@@ -1,5 +1,6 @@
 """The demonstration: a service of its own, and an invented rental motorhome's tickets through its HTTP API."""
 
+import os
 import re
 import subprocess
 import sys
@@ -39,8 +40,11 @@ def demo(port: int, *, once: bool) -> None:
 @contextmanager
 def running_service(port: int) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """Run the service as a process of its own on loopback; yield it with its address, and stop it in the end."""
-    command = [sys.executable, "-m", "axlewright.cli", "serve", "--port", str(port)]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as service:  # noqa: S603
+    command = [sys.executable, "-m", "axlewright.cli", "serve", "--stateless", "--port", str(port)]
+    open_on_loopback = {**os.environ, "AXLEWRIGHT_KEYS": "fleet"}
+    with subprocess.Popen(  # noqa: S603
+        command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, env=open_on_loopback
+    ) as service:
         try:
             yield service, _address_when_ready(service)
         finally:

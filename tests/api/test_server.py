@@ -70,7 +70,7 @@ def _started(arguments: list[str], **environment: str) -> subprocess.Popen[str]:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-        env={**os.environ, **environment},
+        env={**os.environ, "AXLEWRIGHT_STATELESS": "1", **environment},
     )
 
 

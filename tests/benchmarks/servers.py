@@ -27,6 +27,7 @@ SETTINGS: dict[str, Any] = {
     "backpressure": 128,
     "respawn_failed_workers": True,
     "workers_kill_timeout": 20,
+    "workers": 1,
 }
 """How `axlewright serve` sets its server up: one worker, and everything else as it stands there."""
 
@@ -50,7 +51,7 @@ def served(factory: str | None, environment: dict[str, str]) -> Iterator[tuple[A
             [sys.executable, "-m", *command],
             stdout=subprocess.DEVNULL,
             stderr=log,
-            env={**os.environ, **environment},
+            env={**os.environ, "AXLEWRIGHT_STATELESS": "1", **environment},
         ) as process,
     ):
         try:

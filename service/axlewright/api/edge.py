@@ -6,13 +6,13 @@ import time
 from dataclasses import dataclass, field
 from typing import Any
 
-import msgspec
 from litestar.types import ASGIApp
 
 from axlewright.api.cross_origin import CrossOrigin, Headers
 from axlewright.api.errors import internal_problem
 from axlewright.api.request_id import HEADER, chosen_request_id, with_request_id
-from axlewright.contract.problems import MEDIA_TYPE, Problem, problem
+from axlewright.api.responding import ANSWER_HEADERS, send_problem
+from axlewright.contract.problems import problem
 
 logger = logging.getLogger("axlewright.requests")
 
@@ -117,12 +117,13 @@ class Edge:
             send, incoming, self.body_time_limit_s, extra, is_head=method == "HEAD", is_options=method == "OPTIONS"
         )
         try:
-            await self._answered(with_request_id(scope, request_id), incoming, answer, is_preflight)
+            inside = {**with_request_id(scope, request_id), ANSWER_HEADERS: extra}
+            await self._answered(inside, incoming, answer, is_preflight)
         except Exception:
             logger.exception("request failed", extra={"fields": {"request_id": request_id}})
             if answer.status is not None:
                 raise
-            await _send_problem(answer, internal_problem())
+            await send_problem(answer, internal_problem())
         finally:
             _log(scope, request_id, answer, time.perf_counter() - started)
 
@@ -131,7 +132,7 @@ class Edge:
             await answer({"type": "http.response.start", "status": 204, "headers": []})
             await answer({"type": "http.response.body", "body": b""})
         elif _is_alias(scope):
-            await _send_problem(answer, problem("not-found", "An operation has one path, written one way."))
+            await send_problem(answer, problem("not-found", "An operation has one path, written one way."))
         else:
             method = {"HEAD": "GET", "OPTIONS": _NO_METHOD}.get(scope["method"], scope["method"])
             await self.app({**scope, "method": method}, receive, answer)  # type: ignore[arg-type]
@@ -157,13 +158,6 @@ def _sends_at_once(headers: Headers) -> bool:
 def _with_head(allow: bytes) -> bytes:
     methods = {method.strip() for method in allow.split(b",")}
     return b", ".join(sorted(methods | {b"HEAD"} if b"GET" in methods else methods))
-
-
-async def _send_problem(answer: _Answer, document: Problem) -> None:
-    body = msgspec.json.encode(document)
-    headers = [(b"content-type", MEDIA_TYPE.encode()), (b"content-length", str(len(body)).encode())]
-    await answer({"type": "http.response.start", "status": document.status, "headers": headers})
-    await answer({"type": "http.response.body", "body": body})
 
 
 def _log(scope: Any, request_id: str, answer: _Answer, seconds: float) -> None:

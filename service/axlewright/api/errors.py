@@ -13,6 +13,8 @@ from litestar.types import ExceptionHandlersMap
 from axlewright.api.request_id import request_id_of
 from axlewright.contract.faults import Fault, NotJson, ShapeFaults
 from axlewright.contract.problems import MEDIA_TYPE, Problem, problem, refusal_problem
+from axlewright.fleet.errors import StoreUnavailable
+from axlewright.fleet.refusals import BadCursor, Conflicting, InProgress, NoSuchThing, OtherRequest, Refusal, Stale
 
 logger = logging.getLogger("axlewright.errors")
 
@@ -20,11 +22,13 @@ AnyRequest = Request[Any, Any, Any]
 
 _SLUGS = {
     400: "bad-request",
+    403: "forbidden",
     404: "not-found",
     405: "method-not-allowed",
     408: "too-slow",
     413: "too-large",
     415: "unsupported-media-type",
+    428: "precondition-required",
 }
 _INTERNAL_DETAIL = "The service failed on this request. Its log holds the cause under the request id."
 
@@ -44,6 +48,24 @@ class Busy(HTTPException):
     """As many searches run already as may at once."""
 
     status_code = 503
+
+
+class InvalidHeader(HTTPException):
+    """A header has not the form that the contract gives it."""
+
+    status_code = 400
+
+
+class Forbidden(HTTPException):
+    """The key does not have the scope that the operation needs."""
+
+    status_code = 403
+
+
+class PreconditionRequired(HTTPException):
+    """A change does not say which version it was made from."""
+
+    status_code = 428
 
 
 class NoSuchResource(HTTPException):
@@ -96,7 +118,39 @@ def _defect(request: AnyRequest, exception: Exception) -> Response[bytes]:
     return _answer(internal_problem())
 
 
+def storage_problem(unavailable: StoreUnavailable) -> tuple[Problem, dict[str, str]]:
+    """Return the answer, and its headers, for a store that cannot answer."""
+    reason = f"{unavailable.reason[:1].upper()}{unavailable.reason[1:]}."
+    return problem("storage-unavailable", reason), {"Retry-After": str(unavailable.retry_after_s)}
+
+
+def _unavailable(request: AnyRequest, exception: StoreUnavailable) -> Response[bytes]:
+    fields = {"request_id": request_id_of(request.scope), "reason": exception.reason}
+    logger.warning("store unavailable", exc_info=exception, extra={"fields": fields})
+    return _answer(*storage_problem(exception))
+
+
+_REFUSALS: dict[type[Refusal], tuple[str, str]] = {
+    NoSuchThing: ("not-found", "The fleet has nothing of this id."),
+    Stale: ("precondition-failed", "It has changed since the version that If-Match names."),
+    InProgress: ("in-progress", "The first request with this Idempotency-Key has not ended."),
+    OtherRequest: ("idempotency-mismatch", "This Idempotency-Key was used with another request."),
+}
+
+
+def _refused(_: AnyRequest, exception: Refusal) -> Response[bytes]:
+    if isinstance(exception, Conflicting):
+        return _answer(problem("conflict", exception.fault.message, [exception.fault]))
+    if isinstance(exception, BadCursor):
+        fault = Fault("inconsistent_reference", "/cursor", "This list gave no such cursor for this query.")
+        return _answer(problem("invalid-query", fault.message, [fault]))
+    slug, detail = _REFUSALS[type(exception)]
+    return _answer(problem(slug, detail), {"Retry-After": "1"} if isinstance(exception, InProgress) else None)
+
+
 EXCEPTION_HANDLERS: ExceptionHandlersMap = {
+    Refusal: _refused,
+    StoreUnavailable: _unavailable,
     HTTPException: _http,
     NotJson: _refusal,
     ShapeFaults: _refusal,

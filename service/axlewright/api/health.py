@@ -6,6 +6,8 @@ import msgspec
 from litestar import get
 from msgspec import Meta
 
+from axlewright.api.fleet.asking import ASKS_STORE, MEMORY, FleetRequest
+from axlewright.api.fleet.threads import in_thread
 from axlewright.contract.assessment import assess_answer
 from axlewright.contract.decoding import decode
 from axlewright.contract.examples import document
@@ -21,7 +23,12 @@ class Liveness(msgspec.Struct, frozen=True):
 class Readiness(msgspec.Struct, frozen=True):
     """The service can take work."""
 
-    ready: Annotated[bool, Meta(description="True once the service can compute; otherwise the status is 500.")]
+    ready: Annotated[
+        bool,
+        Meta(
+            description="True once the service can compute and its store answers; otherwise the status is 500 or 503."
+        ),
+    ]
 
 
 @get(
@@ -40,10 +47,13 @@ def healthz() -> Liveness:
     "/readyz",
     operation_id="readyz",
     tags=["service"],
-    summary="Can the service compute?",
-    sync_to_thread=False,
+    summary="Can the service compute and store?",
+    opt={ASKS_STORE: True},
 )
-def readyz() -> Readiness:
-    """Answer once a whole small assessment succeeds: send the service work only then."""
+@in_thread
+def readyz(request: FleetRequest) -> Readiness:
+    """Answer once a whole small assessment succeeds and the store, if there is one, has all its tables."""
+    if request.app.state[MEMORY] is not None:
+        request.memory.refuse_unready()
     assess_answer(decode(document("van_axles_only"), AssessRequest))
     return Readiness(ready=True)

@@ -10,6 +10,8 @@ from litestar.params import PathParameter, QueryParameter
 from litestar.routes import HTTPRoute
 from litestar.utils.sync import AsyncCallable
 
+from axlewright.api.fleet.access import OPEN, SCOPE
+from axlewright.api.fleet.asking import ASKS_STORE, CONDITIONAL, IDEMPOTENT, TAGGED
 from axlewright.api.solving import SOLVES
 from axlewright.contract.openapi import JSON, Operation, Parameter
 
@@ -42,6 +44,12 @@ def _operation(route: HTTPRoute, handler: HTTPRouteHandler, method: str) -> Oper
         answer_media_type=_media_type(handler.media_type),
         body=None if body is None else body.annotation,
         may_be_busy=bool(handler.opt.get(SOLVES)),
+        key="always" if SCOPE in handler.opt else "never" if route.path in OPEN else "by_setting",
+        scope=handler.opt.get(SCOPE),
+        is_conditional=bool(handler.opt.get(CONDITIONAL)),
+        is_idempotent=bool(handler.opt.get(IDEMPOTENT)),
+        asks_store=bool(handler.opt.get(ASKS_STORE)),
+        is_tagged=bool(handler.opt.get(TAGGED)),
         parameters=tuple(_parameters(handler)),
     )
 

@@ -45,7 +45,13 @@ _NAMED = (
     NamedValues("CouplingState", "How a rig is coupled.", ("hitched", "hitched_levelled", "solo")),
     NamedValues("Bound", "Whether a limit is the most or the least.", ("least", "most")),
     NamedValues("LimitQuantity", "What the figures of a limit are.", ("mass", "share", "speed")),
+    NamedValues("HistoryQuantity", "What a figure of a history is.", ("distance", "mass", "pressure")),
     NamedValues("Band", "What common practice says to a difference.", ("act", "look", "ordinary")),
+    NamedValues(
+        "UpkeepKind",
+        "What was done.",
+        ("change", "pressure_check", "retorque", "tire_fitted", "tire_inspection", "weigh", "wheel_work"),
+    ),
     NamedValues("DueState", "How an upkeep item stands to the day.", ("due", "later", "overdue", "unknown")),
     NamedValues("Fitment", "One tire at a wheel end, or two side by side.", ("dual", "single")),
     NamedValues(

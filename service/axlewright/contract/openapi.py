@@ -10,9 +10,11 @@ import msgspec
 from axlewright import __version__
 from axlewright.contract.codes import CROSS_FIELD_CODES, FINDING_CODES, Code
 from axlewright.contract.collector import published_pattern
-from axlewright.contract.examples import Example, examples_of
+from axlewright.contract.examples import Example, OperationExamples, examples_of
 from axlewright.contract.faults import FaultCode
-from axlewright.contract.links import LINKS, REQUEST_BODY
+from axlewright.contract.fleet.examples import fleet_examples
+from axlewright.contract.fleet.headers import ENTITY_TAGS, MOST_TAGS
+from axlewright.contract.links import LINKS
 from axlewright.contract.named_values import NAMED_VALUES
 from axlewright.contract.problems import EXAMPLE_FAULTS, KINDS, MEDIA_TYPE, Problem, ProblemKind, problem
 
@@ -24,12 +26,17 @@ TAGS = {
     "inflation": "Cold pressures, what a gauge shows elsewhere and on a trip, monitors, leaks.",
     "tires": "What is marked on a tire, and published load/inflation tables.",
     "upkeep": "What falls due, and what a walk round the rig shows.",
+    "fleet": "The store: vehicles, rigs, weighs, assessments and upkeep, kept for one operator behind a key.",
     "service": "The service itself: whether it lives, whether it is ready, and this contract.",
 }
 
 JSON = "application/json"
 
 _EVERY_OPERATION = ("bad-request", "invalid-query", "internal")
+_WITH_A_KEY = ("unauthorized", "too-many-requests", "storage-unavailable")
+_CONDITIONAL = ("precondition-failed", "precondition-required")
+_IDEMPOTENT = ("in-progress", "idempotency-mismatch")
+_KEY_SCHEME = "key"
 _WITH_BODY = (
     "not-json",
     "too-slow",
@@ -42,6 +49,17 @@ _WITH_BODY = (
 _REF = "#/components/schemas/{name}"
 _LINK_HEADER = {"Link": {"$ref": "#/components/headers/Link"}}
 _RETRY_AFTER_HEADER = {"Retry-After": {"$ref": "#/components/headers/RetryAfter"}}
+_RETRIED = (409, 429, 503)
+"""Statuses of problems whose answers may say when to ask again."""
+_TAG_HEADER = {"ETag": {"$ref": "#/components/headers/ETag"}}
+_MADE_HEADERS = {
+    "Location": {"$ref": "#/components/headers/Location"},
+    "Idempotency-Replayed": {"$ref": "#/components/headers/IdempotencyReplayed"},
+}
+_RATE_HEADERS = {
+    "RateLimit": {"$ref": "#/components/headers/RateLimit"},
+    "RateLimit-Policy": {"$ref": "#/components/headers/RateLimitPolicy"},
+}
 _REQUEST_ID_HEADER = {"X-Request-ID": {"$ref": "#/components/headers/RequestId"}}
 
 
@@ -72,6 +90,12 @@ class Operation:
     parameters: tuple[Parameter, ...] = ()
     answer_media_type: str = JSON
     may_be_busy: bool = False
+    key: Literal["never", "by_setting", "always"] = "by_setting"
+    scope: str | None = None
+    is_conditional: bool = False
+    is_idempotent: bool = False
+    is_tagged: bool = False
+    asks_store: bool = False
 
 
 def openapi_document(operations: Iterable[Operation]) -> dict[str, Any]:
@@ -91,10 +115,18 @@ def openapi_document(operations: Iterable[Operation]) -> dict[str, Any]:
             "license": {"name": "MIT", "identifier": "MIT"},
         },
         "servers": [{"url": "/"}],
-        "security": [],
+        "security": [{}, {_KEY_SCHEME: []}],
         "tags": [{"name": name, "description": text} for name, text in TAGS.items() if name in used],
         "paths": paths,
         "components": {
+            "securitySchemes": {
+                _KEY_SCHEME: {
+                    "type": "http",
+                    "scheme": "bearer",
+                    "description": "A key made by `axlewright keys`. The fleet store needs one; whoever runs the "
+                    "service may ask for it everywhere. Scopes: `read`, `write`, `manage`, each on its own.",
+                }
+            },
             "schemas": schemas.components,
             "responses": _problem_responses(ordered),
             "headers": {
@@ -106,19 +138,53 @@ def openapi_document(operations: Iterable[Operation]) -> dict[str, Any]:
                     "description": "In how many seconds to ask again.",
                     "schema": {"type": "integer", "minimum": 1, "maximum": 3600, "x-quantity": "count"},
                 },
+                "ETag": {
+                    "description": "The strong entity tag of this version (RFC 9110); a change names it in `If-Match`.",
+                    "schema": {"type": "string", "maxLength": 80},
+                },
+                "Location": {
+                    "description": "Where what was made is read.",
+                    "schema": {"type": "string", "maxLength": 200},
+                },
+                "IdempotencyReplayed": {
+                    "description": "`true` where the answer is that of an earlier request with this `Idempotency-Key`.",
+                    "schema": {"type": "string", "enum": ["true"]},
+                },
+                "RateLimit": {
+                    "description": "What is left of the key's window, as this process knows (IETF draft, may change).",
+                    "schema": {"type": "string", "maxLength": 100},
+                },
+                "RateLimitPolicy": {
+                    "description": "Requests `q` in a window of `w` seconds (IETF draft, may change).",
+                    "schema": {"type": "string", "maxLength": 100},
+                },
                 "RequestId": {
                     "description": "The id of this request, also in the service's log.",
                     "schema": {"type": "string", "pattern": "^[A-Za-z0-9._-]{1,128}$"},
                 },
             },
             "parameters": {
+                "IfMatch": {
+                    "name": "If-Match",
+                    "in": "header",
+                    "required": True,
+                    "description": "The `ETag` of the version that the change was made from, or several; `*` for any.",
+                    "schema": {"type": "string", "minLength": 1, "maxLength": MOST_TAGS, "pattern": ENTITY_TAGS},
+                },
+                "IdempotencyKey": {
+                    "name": "Idempotency-Key",
+                    "in": "header",
+                    "description": "A key of yours for this request, new for each: sent again with it, within a day or "
+                    "longer, it is done once and answered as before.",
+                    "schema": {"type": "string", "minLength": 1, "maxLength": 255, "pattern": "^[!-~]+$"},
+                },
                 "RequestId": {
                     "name": "X-Request-ID",
                     "in": "header",
                     "description": "An id of yours for this request: 1 to 128 letters, digits, `.` `_` `-`. "
                     "One of another form is replaced, not refused.",
                     "schema": {"type": "string"},
-                }
+                },
             },
         },
         "x-codes": _codes(),
@@ -197,14 +263,17 @@ def _default_in_words(field: dict[str, Any]) -> dict[str, Any]:
 
 
 def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
-    examples = examples_of(operation.operation_id)
+    examples = _examples(operation)
     document: dict[str, Any] = {
         "operationId": operation.operation_id,
         "tags": list(operation.tags),
         "summary": operation.summary,
         "description": operation.description,
+        **_security(operation),
         "parameters": [
             {"$ref": "#/components/parameters/RequestId"},
+            *([{"$ref": "#/components/parameters/IfMatch"}] if operation.is_conditional else []),
+            *([{"$ref": "#/components/parameters/IdempotencyKey"}] if operation.is_idempotent else []),
             *(_parameter(parameter, schemas, examples.parameters) for parameter in operation.parameters),
         ],
     }
@@ -214,13 +283,31 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
     is_paged = any(parameter.name == "cursor" for parameter in operation.parameters)
     answer = {
         "description": _description(operation.answer),
-        "headers": {**_REQUEST_ID_HEADER, **(_LINK_HEADER if is_paged else {})},
+        "headers": {
+            **_REQUEST_ID_HEADER,
+            **(_LINK_HEADER if is_paged else {}),
+            **(_TAG_HEADER if operation.is_tagged else {}),
+            **(_MADE_HEADERS if operation.is_idempotent else {}),
+            **(_RATE_HEADERS if operation.key == "always" else {}),
+        },
         "content": _content(operation.answer_media_type, schemas.reference(operation.answer), examples.answers),
         **_links(operation.operation_id),
     }
     statuses = sorted({kind.status for kind in _kinds_of(operation)})
     problems = {str(s): {"$ref": f"#/components/responses/Problem{s}"} for s in statuses}
     return {**document, "responses": {str(operation.status): answer, **problems}}
+
+
+def _examples(operation: Operation) -> OperationExamples:
+    is_of_fleet = operation.scope is not None
+    return fleet_examples()[operation.operation_id] if is_of_fleet else examples_of(operation.operation_id)
+
+
+def _security(operation: Operation) -> dict[str, Any]:
+    if operation.key == "by_setting":
+        return {}
+    scope = {} if operation.scope is None else {"x-scope": operation.scope}
+    return {"security": [] if operation.key == "never" else [{_KEY_SCHEME: []}], **scope}
 
 
 def _description(answer: Any) -> str:
@@ -243,7 +330,8 @@ def _links(operation_id: str) -> dict[str, Any]:
         link.operation_id: {
             "operationId": link.operation_id,
             "description": link.description,
-            **({"parameters": dict(link.parameters)} if link.parameters else {"requestBody": REQUEST_BODY}),
+            **({"parameters": dict(link.parameters)} if link.parameters else {}),
+            **({} if link.body is None else {"requestBody": link.body}),
         }
         for link in LINKS.get(operation_id, ())
     }
@@ -267,6 +355,12 @@ def _kinds_of(operation: Operation) -> list[ProblemKind]:
     slugs += [] if operation.body is None else _WITH_BODY
     slugs += ["not-found"] if any(parameter.where == "path" for parameter in operation.parameters) else []
     slugs += ["busy"] if operation.may_be_busy else []
+    slugs += [] if operation.key == "never" else _WITH_A_KEY
+    slugs += ["storage-unavailable"] if operation.asks_store else []
+    slugs += ["forbidden"] if operation.scope is not None else []
+    slugs += ["conflict"] if operation.scope is not None and operation.body is not None else []
+    slugs += _CONDITIONAL if operation.is_conditional else []
+    slugs += _IDEMPOTENT if operation.is_idempotent else []
     return [KINDS[slug] for slug in slugs]
 
 
@@ -278,7 +372,7 @@ def _problem_responses(operations: Sequence[Operation]) -> dict[str, Any]:
         content = {"schema": {"$ref": _REF.format(name="Problem")}, "examples": _problem_examples(kinds)}
         responses[f"Problem{status}"] = {
             "description": " ".join(f"`{kind.uri}`: {kind.meaning}" for kind in kinds),
-            "headers": {**_REQUEST_ID_HEADER, **(_RETRY_AFTER_HEADER if status == KINDS["busy"].status else {})},
+            "headers": {**_REQUEST_ID_HEADER, **(_RETRY_AFTER_HEADER if status in _RETRIED else {})},
             "content": {MEDIA_TYPE: content},
         }
     return responses

@@ -100,6 +100,49 @@ KINDS = {
             405,
             "The path exists, for the methods that `Allow` lists.",
         ),
+        ProblemKind(
+            "unauthorized",
+            "A key is needed",
+            401,
+            "No live key came with the request: none, a wrong one, one that expired or was revoked.",
+        ),
+        ProblemKind("forbidden", "The key may not do this", 403, "The key lacks the scope that the operation needs."),
+        ProblemKind(
+            "conflict",
+            "It contradicts what is kept",
+            409,
+            "A name refers to nothing in the fleet, or stands there already; `errors` tells which.",
+        ),
+        ProblemKind(
+            "in-progress",
+            "The first request is still at work",
+            409,
+            "The first request with this `Idempotency-Key` has not ended; `Retry-After` says when to ask again.",
+        ),
+        ProblemKind(
+            "precondition-failed",
+            "It has changed since",
+            412,
+            "The thing is not the version that `If-Match` names; read it again and decide anew.",
+        ),
+        ProblemKind(
+            "idempotency-mismatch",
+            "The key belongs to another request",
+            422,
+            "This `Idempotency-Key` was used with another request; a new request needs a new key.",
+        ),
+        ProblemKind(
+            "precondition-required",
+            "Say which version you saw",
+            428,
+            "A change needs `If-Match` with the `ETag` of the version that it was made from.",
+        ),
+        ProblemKind(
+            "too-many-requests",
+            "The key has made all its requests for now",
+            429,
+            "`Retry-After` says in how many seconds there are new ones.",
+        ),
         ProblemKind("too-slow", "The body took too long to arrive", 408, "Send the request again, faster."),
         ProblemKind("too-large", "The body is too large", 413, "The body is longer than the service reads."),
         ProblemKind(
@@ -132,6 +175,13 @@ KINDS = {
             503,
             "As many searches run as may at once; `Retry-After` says in how many seconds one has ended for sure.",
         ),
+        ProblemKind(
+            "storage-unavailable",
+            "The store cannot answer",
+            503,
+            "The database is down, busy, full or not migrated; what stores nothing goes on. Nothing was stored, or the "
+            "same request with the same `Idempotency-Key` gets its answer.",
+        ),
         ProblemKind("internal", "The service failed", 500, "A defect of the service; its log holds the cause."),
     )
 }
@@ -146,6 +196,7 @@ EXAMPLE_FAULTS = {
         '"1850"',
         "a number",
     ),
+    "conflict": Fault("inconsistent_reference", "/rig_id", "The fleet has nothing of this id among its rigs."),
     "inconsistent": Fault(
         "inconsistent_reference",
         "/session/passes/0/readings/0/wheel_ends/0",

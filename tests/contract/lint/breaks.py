@@ -56,6 +56,11 @@ def link(document: Document) -> Document:
     return found
 
 
+def vehicle_links(document: Document) -> Document:
+    found: Document = document["paths"]["/v1/fleet/vehicles"]["post"]["responses"]["201"]["links"]
+    return found
+
+
 def linked() -> Document:
     """Return the published contract with an operation that has a key in its path, and a link to it."""
     document = copy.deepcopy(DOCUMENT)
@@ -108,7 +113,14 @@ BREAKS: dict[str, tuple[str, Callable[[Document], Any]]] = {
         "axlewright/schema-description",
         lambda d: field(d, "readings", of="PassInput").pop("description"),
     ),
-    "a path in CamelCase": ("paths-kebab-case", lambda d: d["paths"].update({"/readyZ": d["paths"].pop("/readyz")})),
+    "a path in CamelCase": (
+        "axlewright/path-words",
+        lambda d: d["paths"].update({"/readyZ": d["paths"].pop("/readyz")}),
+    ),
+    "a path of the fleet with a hyphen": (
+        "axlewright/path-words",
+        lambda d: d["paths"].update({"/v1/fleet/upkeep-events": d["paths"].pop("/v1/fleet/upkeep_events")}),
+    ),
     "a component's name with a space": (
         "spec-components-invalid-map-name",
         lambda d: rename(d, "PassInput", "Pass Input"),
@@ -256,6 +268,14 @@ BREAKS: dict[str, tuple[str, Callable[[Document], Any]]] = {
     "a link with what no answer has": (
         "axlewright/link-targets",
         lambda d: link(d)["parameters"].update(key="$response.body#/key"),
+    ),
+    "a link with an embedded expression that is none": (
+        "axlewright/link-targets",
+        lambda d: link(d)["parameters"].update(key="{$response.ready}.left"),
+    ),
+    "a link with a body in which stands what no answer has": (
+        "axlewright/link-targets",
+        lambda d: vehicle_links(d)["keep_rig"]["requestBody"].update(vehicles=["$response.body#/key"]),
     ),
     "a link with a body for an operation without": (
         "axlewright/link-targets",

@@ -6,8 +6,22 @@ const BODY_PROBLEMS = ['400', '413', '415', '422'];
 const RUNTIME_EXPRESSION =
   /^\$(url|method|statusCode|(request|response)\.(header\.[\w-]+|query\.\w+|path\.\w+|body(#\/.*)?))$/;
 
+const PATH_WORDS = /^[a-z0-9]+([-.][a-z0-9]+)*$/;
+const KIND_NAMES = /^[a-z]+(_[a-z]+)*$/;
+
 const has = (schema, ...names) => names.some((name) => schema[name] !== undefined);
 const is = (schema, ...types) => [schema.type].flat().some((type) => types.includes(type));
+
+/** Under /v1/fleet a kind is written as in `kind` of the audit trail and in operation ids. */
+const pathWords = () => ({
+  PathItem(_, { report, key, location }) {
+    const form = key.startsWith('/v1/fleet/') ? KIND_NAMES : PATH_WORDS;
+    const words = key.split('/').filter((each) => each !== '' && !each.startsWith('{') && each !== 'v1');
+    for (const word of words.filter((each) => !form.test(each))) {
+      report({ message: `The word ${word} of the path is in lower case, its parts parted by -, or _ in the fleet.`, location: location.key() });
+    }
+  },
+});
 
 const schemaDescription = () => ({
   NamedSchemas: {
@@ -97,9 +111,15 @@ const at = (value, pointer) =>
     .slice(1)
     .reduce((inner, step) => inner?.[step.replaceAll('~1', '/').replaceAll('~0', '~')], value);
 
+/** Return the expressions in a value: itself, those embedded in a text, those anywhere in a body. */
+const expressionsIn = (value) => {
+  if (typeof value === 'object' && value !== null) return Object.values(value).flatMap(expressionsIn);
+  const text = `${value}`;
+  return text.startsWith('$') ? [text] : [...text.matchAll(/\{(\$[^}]*)\}/g)].map(([, embedded]) => embedded);
+};
+
 /** Tell an expression that is not well formed, or that points to what no example of the answer has. */
 const isWrongExpression = (expression, answers) => {
-  if (!`${expression}`.startsWith('$')) return false;
   if (!RUNTIME_EXPRESSION.test(expression)) return true;
   const [source, pointer] = expression.split('#');
   return source === '$response.body' && pointer !== undefined && answers.every((each) => at(each, pointer) === undefined);
@@ -113,7 +133,9 @@ const linkFaults = (link, target, answers) => {
   const missing = target.parameters.filter((each) => each.required && !given.some(([key]) => keys(each).includes(key)));
   return [
     ...given.filter(([key]) => !known.includes(key)).map(([key]) => `its operation has no parameter ${key}`),
-    ...given.filter(([, value]) => isWrongExpression(value, answers)).map(([, value]) => `there is no ${value}`),
+    ...expressionsIn([link.parameters ?? {}, link.requestBody ?? {}])
+      .filter((each) => isWrongExpression(each, answers))
+      .map((each) => `there is no ${each}`),
     ...missing.map(({ name }) => `its operation needs the parameter ${name}`),
     ...(link.requestBody !== undefined && !target.takesBody ? ['its operation takes no body'] : []),
   ];
@@ -149,6 +171,7 @@ export default () => ({
   id: 'axlewright',
   rules: {
     oas3: {
+      'path-words': pathWords,
       'schema-description': schemaDescription,
       'typed-schemas': typedSchemas,
       'bounded-strings': boundedStrings,

@@ -1,0 +1,1 @@
+"""The handlers under /v1/fleet, and who may call them."""

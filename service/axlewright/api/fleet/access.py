@@ -1,0 +1,95 @@
+"""Who may: every request to the fleet store needs a live key, counted against its rate limit."""
+
+import re
+from typing import Any
+
+from litestar import Request
+from litestar.connection import ASGIConnection
+from litestar.handlers.base import BaseRouteHandler
+from litestar.types import ASGIApp
+
+from axlewright.api.errors import Forbidden, storage_problem
+from axlewright.api.fleet.threads import in_thread
+from axlewright.api.responding import ANSWER_HEADERS, send_problem
+from axlewright.contract.problems import problem
+from axlewright.fleet.errors import StoreUnavailable
+from axlewright.fleet.keys import Key
+from axlewright.fleet.memory import Memory
+from axlewright.fleet.rate_limit import WINDOW_S, Taken
+
+FLEET = "/v1/fleet"
+SCOPE = "scope"
+"""Under this name a handler's `opt` says which scope its key needs."""
+_KEY = "axlewright.key"
+OPEN = ("/healthz", "/readyz", "/v1/openapi.json")
+"""What never asks for a key."""
+_BEARER = re.compile(rb"bearer +([\x21-\x7e]+)", re.IGNORECASE)
+
+
+class Access:
+    """Lets requests with a live key through, within its rate; with a store and a setting all of them need one."""
+
+    def __init__(self, app: ASGIApp, memory: Memory, *, guards_everything: bool) -> None:
+        """Stand before the application's handler."""
+        self.app = app
+        self.memory = memory
+        self.guards_everything = guards_everything
+
+    async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
+        """Answer, or pass a request on."""
+        if scope["type"] != "http" or not self._guards(scope["path"]):
+            await self.app(scope, receive, send)
+            return
+        try:
+            key, taken = await in_thread(self._admitted)(_sent_key(scope["headers"]))
+        except StoreUnavailable as unavailable:
+            document, headers = storage_problem(unavailable)
+            await send_problem(send, document, headers)
+            return
+        scope[ANSWER_HEADERS] += [] if taken is None or not taken.limit else _rate_headers(taken)
+        if key is None:
+            await send_problem(send, problem("unauthorized", _NO_KEY), {"WWW-Authenticate": "Bearer"})
+        elif taken is not None and not taken.allowed:
+            headers = {"Retry-After": str(max(1, taken.resets_in_s))}
+            await send_problem(send, problem("too-many-requests", _TOO_MANY.format(taken.limit, WINDOW_S)), headers)
+        else:
+            scope[_KEY] = key
+            await self.app(scope, receive, send)
+
+    def _guards(self, path: str) -> bool:
+        return path == FLEET or path.startswith(f"{FLEET}/") or (self.guards_everything and path not in OPEN)
+
+    def _admitted(self, text: str | None) -> tuple[Key | None, Taken | None]:
+        key = None if text is None else self.memory.key_of(text)
+        return key, None if key is None else self.memory.limiter.take(key.id)
+
+
+async def require_scope(connection: ASGIConnection[Any, Any, Any, Any], handler: BaseRouteHandler) -> None:
+    """Refuse a request whose key does not have the scope of its operation."""
+    needed: str | None = handler.opt.get(SCOPE)
+    if needed is not None and needed not in key_of(connection).scopes:
+        raise Forbidden(f"This operation needs a key of the scope `{needed}`.")
+
+
+def key_of(connection: ASGIConnection[Any, Any, Any, Any] | Request[Any, Any, Any]) -> Key:
+    """Return the key with which a request was let through."""
+    key: Key = connection.scope[_KEY]  # type: ignore[literal-required]
+    return key
+
+
+_NO_KEY = "Send a live key as `Authorization: Bearer <key>`."
+_TOO_MANY = "The key has made its {} requests of these {} seconds."
+
+
+def _sent_key(headers: list[tuple[bytes, bytes]]) -> str | None:
+    sent = [value for name, value in headers if name.lower() == b"authorization"]
+    match = _BEARER.fullmatch(sent[0].strip()) if len(sent) == 1 else None
+    return None if match is None else match[1].decode()
+
+
+def _rate_headers(taken: Taken) -> list[tuple[bytes, bytes]]:
+    """Return the fields of the IETF draft on rate limit headers, which may still change."""
+    return [
+        (b"ratelimit-policy", f'"key";q={taken.limit};w={WINDOW_S}'.encode()),
+        (b"ratelimit", f'"key";r={taken.remaining};t={taken.resets_in_s}'.encode()),
+    ]

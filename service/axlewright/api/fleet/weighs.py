@@ -1,0 +1,184 @@
+"""Weighs and assessments: recorded, computed as they are recorded, listed and read."""
+
+from typing import Annotated
+
+import msgspec
+from litestar import Response, get, post
+from litestar.handlers import HTTPRouteHandler
+from litestar.params import JSONBody, PathParameter, QueryParameter
+
+from axlewright.api.fleet.access import FLEET, SCOPE, require_scope
+from axlewright.api.fleet.asking import IDEMPOTENT, FleetRequest, json_answer, made
+from axlewright.api.fleet.paging import PageSize, asked_for, paged, pages_of
+from axlewright.api.fleet.threads import in_thread
+from axlewright.api.fleet.written import assessment, weigh
+from axlewright.contract.fleet.answers import (
+    AssessmentAnswer,
+    AssessmentPage,
+    Cursor,
+    SessionAnswer,
+    SessionPage,
+)
+from axlewright.contract.fleet.documents import AssessmentOrder, Id, SessionDocument
+from axlewright.contract.quantities import Text
+from axlewright.fleet import assessments
+from axlewright.fleet.cursors import Listing, place_of
+from axlewright.fleet.idempotency import GivenAnswer
+from axlewright.fleet.performing import Deed
+from axlewright.fleet.stored import SESSIONS
+from axlewright.fleet.unit import WritingUnit, reading
+from axlewright.fleet.weighs import assessed, basis_of_order, basis_of_weigh, keep_assessment, record_weigh
+
+_ID = PathParameter(name="id", description="Its id.")
+_LIMIT = QueryParameter(description="Most of one page.")
+_CURSOR = QueryParameter(description="`next_cursor` of the page before.")
+
+
+@post(
+    f"{FLEET}/sessions",
+    operation_id="record_session",
+    tags=["fleet"],
+    summary="Record a weigh of a rig",
+    guards=[require_scope],
+    opt={SCOPE: "write", IDEMPOTENT: True},
+)
+@in_thread
+def record_session(request: FleetRequest, data: JSONBody[SessionDocument]) -> Response[SessionAnswer]:
+    """Records the tickets as they were received, with rig and vehicles as they are kept, and assesses them.
+
+    The tickets are reconciled before they are recorded: those that contradict themselves are refused. The assessment is
+    made by the rig's saved policy and inflation tables and recorded with the weigh. A corrected ticket names in
+    `supersedes` the weigh that it corrects; both stay. With an `Idempotency-Key` only once.
+    """
+
+    def plan() -> Deed:
+        with reading(request.memory.engines, request.operator_id) as unit:
+            basis = basis_of_weigh(unit, data, request.text)
+        new = assessed(basis)
+
+        def deed(unit: WritingUnit) -> GivenAnswer:
+            row = record_weigh(unit, basis, new)
+            return made(weigh(row), f"{FLEET}/sessions/{row.id}")
+
+        return deed
+
+    return request.performed(plan)
+
+
+@get(
+    f"{FLEET}/sessions/{{id:str}}",
+    operation_id="get_session",
+    tags=["fleet"],
+    summary="Read a weigh",
+    guards=[require_scope],
+    opt={SCOPE: "read"},
+)
+@in_thread
+def get_session(request: FleetRequest, id_: Annotated[Id, _ID]) -> Response[SessionAnswer]:
+    """Answers the tickets as they were received, with rig and vehicles as they were kept then."""
+    with reading(request.memory.engines, request.operator_id) as unit:
+        row = SESSIONS.found(unit, id_)
+    return json_answer(msgspec.json.encode(weigh(row)))
+
+
+@get(
+    f"{FLEET}/sessions",
+    operation_id="list_sessions",
+    tags=["fleet"],
+    summary="List weighs",
+    guards=[require_scope],
+    opt={SCOPE: "read"},
+)
+@in_thread
+def list_sessions(
+    request: FleetRequest,
+    rig_id: Annotated[Id | None, QueryParameter(description="Those of one rig.")] = None,
+    ticket: Annotated[Text | None, QueryParameter(description="Those of a ticket's number.")] = None,
+    limit: Annotated[PageSize, _LIMIT] = 20,
+    cursor: Annotated[Cursor | None, _CURSOR] = None,
+) -> Response[SessionPage]:
+    """In the order in which they were recorded, a page at a time; superseded ones too, marked."""
+    listing = Listing(request.operator_id, "sessions", {"rig_id": rig_id, "ticket": ticket})
+    after = "" if cursor is None else place_of(listing, cursor, Id)
+    with reading(request.memory.engines, request.operator_id) as unit:
+        rows = SESSIONS.page(unit, asked_for(listing), after, limit + 1)
+    return paged(f"{FLEET}/sessions", listing, limit, rows, lambda row: row.id, pages_of(weigh))
+
+
+@post(
+    f"{FLEET}/assessments",
+    operation_id="make_assessment",
+    tags=["fleet"],
+    summary="Assess a recorded weigh again",
+    guards=[require_scope],
+    opt={SCOPE: "write", IDEMPOTENT: True},
+)
+@in_thread
+def make_assessment(request: FleetRequest, data: JSONBody[AssessmentOrder]) -> Response[AssessmentAnswer]:
+    """Assesses the rig as it was weighed, by this version, under other conditions or another saved policy.
+
+    The rig is listed by the newest assessment of its last weigh. With an `Idempotency-Key` only once.
+    """
+
+    def plan() -> Deed:
+        with reading(request.memory.engines, request.operator_id) as unit:
+            session, basis = basis_of_order(unit, data, request.text)
+        new = assessed(basis)
+
+        def deed(unit: WritingUnit) -> GivenAnswer:
+            id_ = keep_assessment(unit, session, new)
+            return made(assessment(assessments.found(unit, id_)), f"{FLEET}/assessments/{id_}")
+
+        return deed
+
+    return request.performed(plan)
+
+
+@get(
+    f"{FLEET}/assessments/{{id:str}}",
+    operation_id="get_assessment",
+    tags=["fleet"],
+    summary="Read an assessment",
+    guards=[require_scope],
+    opt={SCOPE: "read"},
+)
+@in_thread
+def get_assessment(request: FleetRequest, id_: Annotated[Id, _ID]) -> Response[AssessmentAnswer]:
+    """Answers an assessment as it was made, with all that it was computed from."""
+    with reading(request.memory.engines, request.operator_id) as unit:
+        whole = assessments.found(unit, id_)
+    return json_answer(msgspec.json.encode(assessment(whole)))
+
+
+@get(
+    f"{FLEET}/assessments",
+    operation_id="list_assessments",
+    tags=["fleet"],
+    summary="List assessments",
+    guards=[require_scope],
+    opt={SCOPE: "read"},
+)
+@in_thread
+def list_assessments(
+    request: FleetRequest,
+    rig_id: Annotated[Id | None, QueryParameter(description="Those of one rig.")] = None,
+    session_id: Annotated[Id | None, QueryParameter(description="Those of one weigh.")] = None,
+    limit: Annotated[PageSize, _LIMIT] = 20,
+    cursor: Annotated[Cursor | None, _CURSOR] = None,
+) -> Response[AssessmentPage]:
+    """In the order in which they were made, without their documents, a page at a time."""
+    listing = Listing(request.operator_id, "assessments", {"rig_id": rig_id, "session_id": session_id})
+    after = "" if cursor is None else place_of(listing, cursor, Id)
+    with reading(request.memory.engines, request.operator_id) as unit:
+        rows = assessments.page(unit, asked_for(listing), after, limit + 1)
+    return paged(f"{FLEET}/assessments", listing, limit, rows, lambda row: row.id)
+
+
+WEIGH_HANDLERS: tuple[HTTPRouteHandler, ...] = (
+    record_session,
+    get_session,
+    list_sessions,
+    make_assessment,
+    get_assessment,
+    list_assessments,
+)

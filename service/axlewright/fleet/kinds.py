@@ -1,0 +1,270 @@
+"""The kinds of things that are kept: their tables, what is looked up of each document, what follows from a change."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import or_, select
+
+from axlewright.contract.faults import Fault
+from axlewright.contract.fleet import documents as sent
+from axlewright.contract.fleet.composition import (
+    check_document_faults,
+    document_faults,
+    policy_document_faults,
+    rig_document_faults,
+    table_document_faults,
+    tire_document_faults,
+    vehicle_faults,
+)
+from axlewright.fleet import tables
+from axlewright.fleet.kept import KeptDocuments, KeptRow
+from axlewright.fleet.listing import put_vehicles, rigs_of_vehicle
+from axlewright.fleet.positions import require_part, require_tire
+from axlewright.fleet.recorded import RecordedRow, Records, no_such_reference
+from axlewright.fleet.refusals import Conflicting
+from axlewright.fleet.relisting import relist
+from axlewright.fleet.stored import (
+    INFLATION_TABLES,
+    LAYOUTS,
+    POLICIES,
+    RIGS,
+    TIRES,
+    VEHICLES,
+    of_ids,
+    vehicles_of,
+    vehicles_of_rig,
+)
+from axlewright.fleet.timeline import Entry, enter, forget, wheel_end_subject
+from axlewright.fleet.unit import Unit, WritingUnit
+
+Columns = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class KeptKind:
+    """A kind of document that changes."""
+
+    documents: KeptDocuments
+    check: Callable[[Any], None]
+    """Refuses a document that contradicts itself."""
+    columns: Callable[[Unit, Any], Columns]
+    """Returns what is looked up of a document; refuses one that names what is not kept."""
+    settle: Callable[[WritingUnit, KeptRow, Any], None]
+    """Draws from a change what follows from it."""
+
+
+@dataclass(frozen=True)
+class RecordedKind:
+    """A kind of record of a vehicle."""
+
+    records: Records
+    check: Callable[[Any], None]
+    fits: Callable[[KeptRow, Any], None]
+    """Refuses a record of what its vehicle does not have."""
+    day: Callable[[Any], str]
+    entries: Callable[[RecordedRow, Any, str], list[Entry]]
+    """Returns what a record adds to the histories of its vehicle and wheel ends."""
+
+
+def _nothing(_: WritingUnit, __: KeptRow, ___: Any) -> None:
+    """Nothing follows from the change."""
+
+
+def _required(unit: Unit, documents: KeptDocuments, id_: str, pointer: str) -> KeptRow:
+    found = documents.of_ids(unit, [id_])
+    if not found:
+        raise Conflicting(no_such_reference(pointer, documents.kind))
+    return found[id_]
+
+
+def _vehicle_columns(_: Unit, document: sent.VehicleDocument) -> Columns:
+    return {"name": document.vehicle.name, "asset_number": document.asset_number}
+
+
+def _relist_rigs(unit: WritingUnit, row: KeptRow, _: sent.VehicleDocument) -> None:
+    for rig_id in rigs_of_vehicle(unit, row.id):
+        relist(unit, rig_id)
+
+
+def _rig_columns(unit: Unit, document: sent.RigDocument) -> Columns:
+    vehicles = vehicles_of(unit, document, "/vehicles")
+    rig_document_faults(document, vehicles)
+    if document.policy_id is not None:
+        _required(unit, POLICIES, document.policy_id, "/policy_id")
+    of_ids(unit, INFLATION_TABLES, document.inflation_table_ids, "/inflation_table_ids")
+    last_day = None if document.last_day is None else document.last_day.isoformat()
+    return {"name": document.name, "first_day": document.first_day.isoformat(), "last_day": last_day}
+
+
+def _settle_rig(unit: WritingUnit, row: KeptRow, document: sent.RigDocument) -> None:
+    before = {vehicle.id for vehicle in vehicles_of_rig(unit, row.id)}
+    for vehicle_id in sorted({*document.vehicles} - before):
+        VEHICLES.locked(unit, vehicle_id)  # one that changes now does not see this rig, so it must have changed before
+    put_vehicles(unit, row.id, document.vehicles)
+    relist(unit, row.id)
+
+
+def _tire_columns(unit: Unit, document: sent.TireDocument) -> Columns:
+    vehicle = _required(unit, VEHICLES, document.vehicle_id, "/vehicle_id")
+    require_tire(vehicle, document.position, "/position")
+    taken_off_on = None if document.taken_off_on is None else document.taken_off_on.isoformat()
+    return {
+        "vehicle_id": document.vehicle_id,
+        "wheel_end": document.position,
+        "fitted_on": document.fitted_on.isoformat(),
+        "taken_off_on": taken_off_on,
+    }
+
+
+def _settle_tire(unit: WritingUnit, row: KeptRow, document: sent.TireDocument) -> None:
+    if not document.archived:
+        _refuse_second_tire(unit, row, document)
+    forget(unit, row.id)
+    subject = _wheel_end_of(document.vehicle_id, document.position)
+    events = {"tire_fitted": document.fitted_on, "tire_taken_off": document.taken_off_on}
+    word = document.identification_number or document.designation
+    enter(
+        unit,
+        [
+            Entry(subject=subject, day=day.isoformat(), entry_id=row.id, kind=kind, word=word)
+            for kind, day in events.items()
+            if day is not None and not document.archived
+        ],
+    )
+
+
+def _refuse_second_tire(unit: WritingUnit, row: KeptRow, document: sent.TireDocument) -> None:
+    """Refuse a tire where another one is at that time; one may come on the day on which the other comes off."""
+    VEHICLES.locked(unit, document.vehicle_id)
+    c = tables.FITTED_TIRES.c
+    others = [c.vehicle_id == document.vehicle_id, c.wheel_end == document.position, c.archived == 0, c.id != row.id]
+    others.append(or_(c.taken_off_on.is_(None), c.taken_off_on > document.fitted_on.isoformat()))
+    if document.taken_off_on is not None:
+        others.append(c.fitted_on < document.taken_off_on.isoformat())
+    query = select(c.id).where(c.operator_id == unit.operator_id, *others).limit(1)
+    if unit.connection.execute(query).first() is not None:
+        raise Conflicting(Fault("inconsistent_day", "/fitted_on", "Another tire is in this position at that time."))
+
+
+def _layout_columns(unit: Unit, document: sent.LayoutDocument) -> Columns:
+    _required(unit, RIGS, document.rig_id, "/rig_id")
+    return {"name": document.name, "rig_id": document.rig_id}
+
+
+def _table_columns(_: Unit, document: sent.InflationTableDocument) -> Columns:
+    return {"designation": document.table.designation}
+
+
+def _policy_columns(_: Unit, document: sent.PolicyDocument) -> Columns:
+    return {"name": document.name}
+
+
+KEPT = {
+    kind.documents.kind: kind
+    for kind in (
+        KeptKind(VEHICLES, vehicle_faults, _vehicle_columns, _relist_rigs),
+        KeptKind(RIGS, document_faults, _rig_columns, _settle_rig),
+        KeptKind(TIRES, tire_document_faults, _tire_columns, _settle_tire),
+        KeptKind(LAYOUTS, document_faults, _layout_columns, _nothing),
+        KeptKind(INFLATION_TABLES, table_document_faults, _table_columns, _nothing),
+        KeptKind(POLICIES, policy_document_faults, _policy_columns, _nothing),
+    )
+}
+
+
+def _wheel_end_of(vehicle_id: str, position: str) -> str:
+    return wheel_end_subject(vehicle_id, ".".join(position.split(".")[:2]))
+
+
+def _check_entries(row: RecordedRow, document: Any, day: str) -> list[Entry]:
+    entries = [Entry(subject=document.vehicle_id, day=day, entry_id=row.id, kind="pressure_check")]
+    for tire in document.tires:
+        tail = tire.position.split(".")[2:]
+        entries.append(
+            Entry(
+                subject=_wheel_end_of(document.vehicle_id, tire.position),
+                day=day,
+                entry_id=row.id,
+                kind="_".join(["pressure", *tail]),
+                word="refilled" if tire.refilled else None,
+                value=tire.pressure,
+            )
+        )
+    return entries
+
+
+def _check_fits(vehicle: KeptRow, document: sent.PressureCheckDocument) -> None:
+    for place, tire in enumerate(document.tires):
+        require_tire(vehicle, tire.position, f"/tires/{place}/position")
+
+
+def _event_entries(row: RecordedRow, document: Any, day: str) -> list[Entry]:
+    def entry(subject: str) -> Entry:
+        return Entry(subject=subject, day=day, entry_id=row.id, kind="upkeep", word=document.kind)
+
+    axle, *side = document.subject.split(".")
+    ends = [] if axle == "vehicle" else [side[0]] if side else ["left", "right"]
+    subjects = [document.vehicle_id, *(wheel_end_subject(document.vehicle_id, f"{axle}.{end}") for end in ends)]
+    return [entry(subject) for subject in subjects]
+
+
+def _odometer_entries(row: RecordedRow, document: Any, day: str) -> list[Entry]:
+    return [
+        Entry(subject=document.vehicle_id, day=day, entry_id=row.id, kind="odometer", value=document.reading),
+    ]
+
+
+RECORDED = {
+    kind.records.kind: kind
+    for kind in (
+        RecordedKind(
+            Records("pressure_checks", tables.PRESSURE_CHECKS),
+            check_document_faults,
+            _check_fits,
+            lambda document: document.checked_on.isoformat(),
+            _check_entries,
+        ),
+        RecordedKind(
+            Records("upkeep_events", tables.UPKEEP_EVENTS),
+            document_faults,
+            lambda vehicle, document: require_part(vehicle, document.subject, "/subject"),
+            lambda document: document.done_on.isoformat(),
+            _event_entries,
+        ),
+        RecordedKind(
+            Records("odometer_readings", tables.ODOMETER_READINGS),
+            document_faults,
+            lambda _, __: None,
+            lambda document: document.read_on.isoformat(),
+            _odometer_entries,
+        ),
+    )
+}
+
+
+def keep(unit: WritingUnit, kind: KeptKind, text: str, document: Any) -> KeptRow:
+    """Keep a new document with all that follows from it."""
+    columns = kind.columns(unit, document)
+    row = kind.documents.add(unit, text, archived=document.archived, columns=columns)
+    kind.settle(unit, row, document)
+    return row
+
+
+def change(unit: WritingUnit, kind: KeptKind, id_: str, tags: str, text: str, document: Any) -> KeptRow:
+    """Keep the next revision of a document with all that follows from it."""
+    kind.documents.locked(unit, id_)  # what is not there is told before what is wrong with the document
+    columns = kind.columns(unit, document)
+    row = kind.documents.replace(unit, id_, tags, text, archived=document.archived, columns=columns)
+    kind.settle(unit, row, document)
+    return row
+
+
+def record(unit: WritingUnit, kind: RecordedKind, text: str, document: Any, document_si: Any) -> RecordedRow:
+    """Keep a record of a vehicle with what it adds to the histories."""
+    kind.fits(_required(unit, VEHICLES, document.vehicle_id, "/vehicle_id"), document)
+    day = kind.day(document)
+    columns = {"vehicle_id": document.vehicle_id, "day": day}
+    row = kind.records.add(unit, text, supersedes=document.supersedes, columns=columns)
+    enter(unit, kind.entries(row, document_si, day))
+    return row
