@@ -103,15 +103,18 @@ def make_shared() -> None:
 
 
 def make_kept() -> None:
-    kept(
+    kept("vehicles", text("asset_number", null=True))
+    op.create_index(
+        "uq_vehicles_asset_number",
         "vehicles",
-        text("name"),
-        text("asset_number", null=True),
-        sa.UniqueConstraint("operator_id", "asset_number", name="uq_vehicles_operator_id_asset_number"),
+        ["operator_id", "asset_number"],
+        unique=True,
+        sqlite_where=sa.text("archived = 0"),
+        postgresql_where=sa.text("archived = 0"),
     )
-    kept("policies", text("name"))
-    kept("inflation_tables", text("designation"))
-    kept("rigs", text("name"), text("first_day"), text("last_day", null=True))
+    kept("policies")
+    kept("inflation_tables")
+    kept("rigs")
     owned(
         "rig_vehicles",
         text("rig_id"),
@@ -131,7 +134,7 @@ def make_kept() -> None:
         of("fitted_tires", "vehicles", "vehicle_id"),
     )
     index("fitted_tires", "operator_id", "vehicle_id", "archived", "id")
-    kept("layouts", text("name"), text("rig_id"), of("layouts", "rigs", "rig_id"))
+    kept("layouts", text("rig_id"), of("layouts", "rigs", "rig_id"))
     index("layouts", "operator_id", "rig_id", "archived", "id")
 
 
@@ -151,6 +154,7 @@ def make_recorded() -> None:
         sa.Column("result", sa.LargeBinary(), nullable=False),
         text("standing"),
         text("figures"),
+        whole("lists"),
         of("assessments", "sessions", "session_id"),
         of("assessments", "rigs", "rig_id"),
     )
@@ -159,6 +163,7 @@ def make_recorded() -> None:
     for table in ("pressure_checks", "upkeep_events", "odometer_readings"):
         recorded(table, text("vehicle_id"), text("day"), of(table, "vehicles", "vehicle_id"))
         index(table, "operator_id", "vehicle_id", "id")
+        index(table, "operator_id", "vehicle_id", "day", "id")
 
 
 def make_read_back() -> None:
@@ -189,12 +194,13 @@ def make_read_back() -> None:
         "timeline",
         text("subject"),
         text("day"),
-        text("entry_id"),
+        text("order_id"),
         text("kind"),
+        text("entry_id"),
         text("word", null=True),
         sa.Column("value", MEASURE, nullable=True),
         sa.Column("standard_uncertainty", MEASURE, nullable=True),
-        key=("subject", "day", "entry_id", "kind"),
+        key=("subject", "day", "order_id", "kind"),
     )
     index("timeline", "operator_id", "entry_id")
     owned(

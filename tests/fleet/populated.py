@@ -86,24 +86,24 @@ def rows_of(operator_id: int) -> dict[str, Rows]:
     answer = own | {"request_hash": "0f", "status": 201, "headers": "{}", "body": b"{}", "made_at": MADE_AT}
     assessment = own | {"rig_id": "a", "made_at": MADE_AT, "contract_version": "0.2.0", "core_version": "0.2.0"}
     assessment |= {"table_editions": "{}", "input": "{}", "result": b"\x78\x9c\x00\xff"}
-    assessment |= {"standing": "tight", "figures": "{}"}
+    assessment |= {"standing": "tight", "figures": "{}", "lists": 1}
     return {
         "operators": [{"id": operator_id, "name": f"Tern Hire {operator_id}", "made_at": MADE_AT}],
         "api_keys": [own | _key(f"{operator_id}-{which}") for which in twice],
         "rate_windows": [
             {"key_id": f"{operator_id}-{which}", "starts": 1_778_751_000, "leased": 60} for which in twice
         ],
-        "vehicles": [kept | {"id": which, "name": "coach", "asset_number": f"T-{which}"} for which in twice],
-        "policies": [kept | {"id": which, "name": "cautious"} for which in twice],
-        "inflation_tables": [kept | {"id": which, "designation": "225/70R19.5"} for which in twice],
-        "rigs": [kept | {"id": which, "name": "Tern 7", "first_day": "2026-01-02"} for which in twice],
+        "vehicles": [kept | {"id": which, "asset_number": f"T-{which}"} for which in twice],
+        "policies": [kept | {"id": which} for which in twice],
+        "inflation_tables": [kept | {"id": which} for which in twice],
+        "rigs": [kept | {"id": which} for which in twice],
         "rig_vehicles": [
             own | {"rig_id": rig, "position": position, "vehicle_id": vehicle}
             for rig in twice
             for position, vehicle in enumerate(twice)
         ],
         "fitted_tires": [kept | tire | {"id": which} for which in twice],
-        "layouts": [kept | {"id": which, "name": "as sold", "rig_id": which} for which in twice],
+        "layouts": [kept | {"id": which, "rig_id": which} for which in twice],
         "sessions": [
             recorded | {"id": f"s{number}", "document": document, "snapshot": "{}", "rig_id": "a", "day": "2026-05-14"}
             for number, document in enumerate(TICKETS)
@@ -117,7 +117,9 @@ def rows_of(operator_id: int) -> dict[str, Rows]:
             for label in ("", "north")
             for which in twice
         ],
-        "timeline": [entry | {"subject": f"a/steer.{side}", "entry_id": "s0"} for side in ("left", "right")],
+        "timeline": [
+            entry | {"subject": f"a/steer.{side}", "entry_id": "s0", "order_id": "s0"} for side in ("left", "right")
+        ],
         "changes": [change | {"id": which, "key_id": f"{operator_id}-a", "resource_id": which} for which in twice],
         "idempotent_answers": [answer | {"key": which} for which in twice],
     }

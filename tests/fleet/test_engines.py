@@ -94,7 +94,11 @@ def test_postgresql_connections_are_bounded_in_time(postgresql_store: Engines) -
     with transaction(postgresql_store.writer, 1) as connection:
         assert connection.scalar(text("SHOW statement_timeout")) == "10s"
         assert connection.scalar(text("SHOW lock_timeout")) == "5s"
-    assert postgresql_store.reader is postgresql_store.writer
+    with transaction(postgresql_store.reader, 1) as connection:
+        assert connection.scalar(text("SHOW transaction_isolation")) == "repeatable read"
+    with transaction(postgresql_store.writer, 1) as connection:
+        assert connection.scalar(text("SHOW transaction_isolation")) == "read committed"
+    assert postgresql_store.reader.pool is postgresql_store.writer.pool
 
 
 def test_read_modify_writes_of_many_threads_lose_nothing(store: Engines) -> None:
@@ -183,7 +187,7 @@ def test_a_row_of_another_operator_is_refused(postgresql_store: Engines, operato
 
 def test_rows_of_another_operator_are_not_changed(postgresql_store: Engines) -> None:
     with transaction(postgresql_store.writer, 1) as connection:
-        assert connection.execute(text("UPDATE policies SET name = 'mine' WHERE operator_id = 2")).rowcount == 0
+        assert connection.execute(text("UPDATE policies SET document = 'mine' WHERE operator_id = 2")).rowcount == 0
         assert connection.execute(text("DELETE FROM timeline WHERE operator_id = 2")).rowcount == 0
         moved = text("UPDATE policies SET operator_id = 2 WHERE id = 'a'")
         with pytest.raises(ProgrammingError, match="row-level security"), connection.begin_nested():
@@ -313,7 +317,7 @@ def test_a_database_that_another_program_holds_is_told(sqlite_database: Database
 
 
 def test_a_row_that_another_holds_is_told(postgresql_store: Engines) -> None:
-    change = text("UPDATE policies SET name = 'mine' WHERE id = 'a'")
+    change = text("UPDATE policies SET document = 'mine' WHERE id = 'a'")
 
     def change_soon(connection: Connection) -> None:
         connection.execute(text("SET LOCAL lock_timeout = '50ms'"))
@@ -351,7 +355,7 @@ def test_a_database_without_tables_is_told(bare_database: Database) -> None:
 
 def test_a_database_without_one_column_is_told(database: Database) -> None:
     with as_owner(database.url) as connection:
-        connection.execute(text("ALTER TABLE policies RENAME COLUMN name TO other"))
+        connection.execute(text("ALTER TABLE policies RENAME COLUMN revision TO other"))
     store = engines(database.url)
     with pytest.raises(StoreUnavailable, match="axlewright migrate"), transaction(store.reader, 1) as connection:
         connection.execute(select(POLICIES))

@@ -151,7 +151,8 @@ def test_a_weigh_keeps_the_rig_as_it_was_and_is_assessed_as_it_was(fleet: Fleet)
     lighter["vehicle"]["name"] = "bus"
     assert fleet.put(f"vehicles/{ids['vehicles']}", lighter, "*").status == 200
     other_coach = fleet.made("vehicles", coach())["id"]
-    assert fleet.put(f"rigs/{ids['rigs']}", rig([other_coach], name="changed"), "*").status == 200
+    must_be_refused(fleet.put(f"rigs/{ids['rigs']}", rig([other_coach]), "*"), 409, "/vehicles")
+    assert fleet.put(f"rigs/{ids['rigs']}", rig([ids["vehicles"]], name="changed"), "*").status == 200
     assert fleet.get(f"sessions/{ids['sessions']}").body == session.body
     snapshot = session.json["snapshot"]
     assert (snapshot["rig"], snapshot["vehicles"]) == (MADE_OF["rigs"](ids), [MADE_OF["vehicles"](ids)])

@@ -49,17 +49,19 @@ _WITH_BODY = (
 _REF = "#/components/schemas/{name}"
 _LINK_HEADER = {"Link": {"$ref": "#/components/headers/Link"}}
 _RETRY_AFTER_HEADER = {"Retry-After": {"$ref": "#/components/headers/RetryAfter"}}
+_MADE = 201
 _RETRIED = (409, 429, 503)
 """Statuses of problems whose answers may say when to ask again."""
 _TAG_HEADER = {"ETag": {"$ref": "#/components/headers/ETag"}}
-_MADE_HEADERS = {
-    "Location": {"$ref": "#/components/headers/Location"},
+_MADE_HEADERS = {"Location": {"$ref": "#/components/headers/Location"}}
+_DONE_ONCE_HEADERS = {
     "Idempotency-Replayed": {"$ref": "#/components/headers/IdempotencyReplayed"},
 }
 _RATE_HEADERS = {
     "RateLimit": {"$ref": "#/components/headers/RateLimit"},
     "RateLimit-Policy": {"$ref": "#/components/headers/RateLimitPolicy"},
 }
+_AUTHENTICATE_HEADER = {"WWW-Authenticate": {"$ref": "#/components/headers/Authenticate"}}
 _REQUEST_ID_HEADER = {"X-Request-ID": {"$ref": "#/components/headers/RequestId"}}
 
 
@@ -137,6 +139,10 @@ def openapi_document(operations: Iterable[Operation]) -> dict[str, Any]:
                 "RetryAfter": {
                     "description": "In how many seconds to ask again.",
                     "schema": {"type": "integer", "minimum": 1, "maximum": 3600, "x-quantity": "count"},
+                },
+                "Authenticate": {
+                    "description": "How to say who asks (RFC 9110): `Bearer`.",
+                    "schema": {"type": "string", "maxLength": 20},
                 },
                 "ETag": {
                     "description": "The strong entity tag of this version (RFC 9110); a change names it in `If-Match`.",
@@ -287,7 +293,8 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
             **_REQUEST_ID_HEADER,
             **(_LINK_HEADER if is_paged else {}),
             **(_TAG_HEADER if operation.is_tagged else {}),
-            **(_MADE_HEADERS if operation.is_idempotent else {}),
+            **(_MADE_HEADERS if operation.status == _MADE else {}),
+            **(_DONE_ONCE_HEADERS if operation.is_idempotent else {}),
             **(_RATE_HEADERS if operation.key == "always" else {}),
         },
         "content": _content(operation.answer_media_type, schemas.reference(operation.answer), examples.answers),
@@ -372,7 +379,12 @@ def _problem_responses(operations: Sequence[Operation]) -> dict[str, Any]:
         content = {"schema": {"$ref": _REF.format(name="Problem")}, "examples": _problem_examples(kinds)}
         responses[f"Problem{status}"] = {
             "description": " ".join(f"`{kind.uri}`: {kind.meaning}" for kind in kinds),
-            "headers": {**_REQUEST_ID_HEADER, **(_RETRY_AFTER_HEADER if status in _RETRIED else {})},
+            "headers": {
+                **_REQUEST_ID_HEADER,
+                **_RATE_HEADERS,
+                **(_RETRY_AFTER_HEADER if status in _RETRIED else {}),
+                **(_AUTHENTICATE_HEADER if status == KINDS["unauthorized"].status else {}),
+            },
             "content": {MEDIA_TYPE: content},
         }
     return responses

@@ -73,8 +73,8 @@ def found(unit: Unit, id_: str) -> WholeAssessment:
 
 
 def newest_of_session(unit: Unit, session_id: str) -> WholeAssessment | None:
-    """Return the assessment of a weigh that was made last."""
-    rows = _WHOLE.newest(unit, {"session_id": session_id}, 1)
+    """Return the assessment of a weigh that was made last, leaving out trials."""
+    rows = _WHOLE.newest(unit, {"session_id": session_id, "lists": 1}, 1)
     return _whole(rows[0]) if rows else None
 
 
@@ -95,11 +95,13 @@ class NewAssessment(Struct, frozen=True, kw_only=True):
     input_text: str
     answer: AssessAnswer
     figures: dict[str, Figures]
+    lists: bool
+    """Whether its rig is listed by it: one under other conditions or another policy is a trial."""
 
 
 def figures_of_session(unit: Unit, session_id: str) -> dict[str, Figures] | None:
-    """Return the figures of the assessment of a weigh that was made last."""
-    rows = _FIGURES.newest(unit, {"session_id": session_id}, 1)
+    """Return the figures of the assessment of a weigh that was made last, leaving out trials."""
+    rows = _FIGURES.newest(unit, {"session_id": session_id, "lists": 1}, 1)
     return msgspec.json.decode(rows[0].figures, type=dict[str, Figures]) if rows else None
 
 
@@ -123,6 +125,7 @@ def add(unit: WritingUnit, session_id: str, rig_id: str, new: NewAssessment) -> 
             "result": zlib.compress(msgspec.json.encode(new.answer)),
             "standing": new.answer.summary.standing,
             "figures": msgspec.json.encode(new.figures).decode(),
+            "lists": int(new.lists),
         },
     )
     unit.note(KIND, id_, 1, "made", 1)

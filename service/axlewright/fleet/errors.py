@@ -8,7 +8,8 @@ _AFTER_SOMEBODY_HELPED_S = 60
 
 _NO_SCHEMA = {"3F000", "42704", "42703", "42P01"}  # schema, object, column or table that is not there
 _NO_SCHEMA_IN_SQLITE = ("no such table", "no such column", "has no column named")
-_BUSY = {"40001", "40P01", "53300", "55P03", "57014"}  # serialization, deadlock, connections, lock, time limit
+_IN_EACH_OTHERS_WAY = {"40001", "40P01"}  # serialization, deadlock
+_BUSY = {"53300", "55P03", "57014"}  # connections, lock, time limit
 _FULL = {"53100"}
 _READ_ONLY = {"25006"}
 
@@ -20,6 +21,10 @@ class StoreUnavailable(Exception):  # noqa: N818
         super().__init__(reason)
         self.reason = reason
         self.retry_after_s = retry_after_s
+
+
+class Unserializable(StoreUnavailable):
+    """Two units of work stood in each other's way, and the database ended this one: done again it goes through."""
 
 
 class MigrationRefused(Exception):  # noqa: N818
@@ -69,6 +74,8 @@ def _of_sqlite(name: str, text: str) -> StoreUnavailable | None:
 
 
 def _of_postgresql(state: str | None) -> StoreUnavailable:
+    if state in _IN_EACH_OTHERS_WAY:
+        return Unserializable("the database is busy", _SOON_S)
     if state in _BUSY:
         return busy()
     if state in _FULL:

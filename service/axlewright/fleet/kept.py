@@ -90,22 +90,19 @@ class KeptDocuments:
         return row
 
     def replace(
-        self, unit: WritingUnit, id_: str, tags: str, text: str, *, archived: bool, columns: Mapping[str, Any]
+        self, unit: WritingUnit, seen: KeptRow, tags: str, text: str, *, archived: bool, columns: Mapping[str, Any]
     ) -> KeptRow:
-        """Keep the next revision of a document, for one who saw the present one.
+        """Keep the next revision of a document that was locked, for one who saw the present one.
 
         Raises
         ------
-        NoSuchThing
-            If this operator has none of the id.
         Stale
             If the present revision is none of the tags in the If-Match header.
         """
-        seen = self.locked(unit, id_)
         if not _is_named(seen.entity_tag, tags):
             raise Stale
         row = KeptRow(
-            id=id_,
+            id=seen.id,
             made_at=seen.made_at,
             changed_at=unit.moment,
             revision=seen.revision + 1,
@@ -114,10 +111,10 @@ class KeptDocuments:
             archived=archived,
         )
         c = self.table.c
-        change = self.table.update().where(c.operator_id == unit.operator_id, c.id == id_)
+        change = self.table.update().where(c.operator_id == unit.operator_id, c.id == seen.id)
         unit.connection.execute(change, {**_values(row), **columns})
         action = "changed" if archived == seen.archived else "archived" if archived else "restored"
-        unit.note(self.kind, id_, row.revision, action, row.schema, text)
+        unit.note(self.kind, seen.id, row.revision, action, row.schema, text)
         return row
 
     def locked(self, unit: WritingUnit, id_: str) -> KeptRow:

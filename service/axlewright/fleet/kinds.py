@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from msgspec import Struct
 from sqlalchemy import or_, select
 
 from axlewright.contract.faults import Fault
@@ -18,27 +19,37 @@ from axlewright.contract.fleet.composition import (
     vehicle_faults,
 )
 from axlewright.fleet import tables
+from axlewright.fleet.days import refuse_future
 from axlewright.fleet.kept import KeptDocuments, KeptRow
 from axlewright.fleet.listing import put_vehicles, rigs_of_vehicle
 from axlewright.fleet.positions import require_part, require_tire
 from axlewright.fleet.recorded import RecordedRow, Records, no_such_reference
 from axlewright.fleet.refusals import Conflicting
-from axlewright.fleet.relisting import relist
+from axlewright.fleet.relisting import VehicleTags, relist
+from axlewright.fleet.schemas import leniently_read
 from axlewright.fleet.stored import (
     INFLATION_TABLES,
     LAYOUTS,
     POLICIES,
     RIGS,
+    SESSIONS,
     TIRES,
     VEHICLES,
     of_ids,
     vehicles_of,
     vehicles_of_rig,
 )
-from axlewright.fleet.timeline import Entry, enter, forget, wheel_end_subject
+from axlewright.fleet.timeline import Entry, enter, forget, vehicle_subject, wheel_end_subject
 from axlewright.fleet.unit import Unit, WritingUnit
 
 Columns = Mapping[str, Any]
+
+
+class _TirePlace(Struct):
+    """Where a tire was; whatever else its document has."""
+
+    vehicle_id: str
+    position: str
 
 
 @dataclass(frozen=True)
@@ -50,8 +61,8 @@ class KeptKind:
     """Refuses a document that contradicts itself."""
     columns: Callable[[Unit, Any], Columns]
     """Returns what is looked up of a document; refuses one that names what is not kept."""
-    settle: Callable[[WritingUnit, KeptRow, Any], None]
-    """Draws from a change what follows from it."""
+    settle: Callable[[WritingUnit, KeptRow, Any, KeptRow | None], None]
+    """Draws from a change what follows from it; refuses one that the revision before, if there is one, forbids."""
 
 
 @dataclass(frozen=True)
@@ -63,11 +74,12 @@ class RecordedKind:
     fits: Callable[[KeptRow, Any], None]
     """Refuses a record of what its vehicle does not have."""
     day: Callable[[Any], str]
+    day_pointer: str
     entries: Callable[[RecordedRow, Any, str], list[Entry]]
     """Returns what a record adds to the histories of its vehicle and wheel ends."""
 
 
-def _nothing(_: WritingUnit, __: KeptRow, ___: Any) -> None:
+def _nothing(_: WritingUnit, __: KeptRow, ___: Any, ____: KeptRow | None) -> None:
     """Nothing follows from the change."""
 
 
@@ -79,12 +91,17 @@ def _required(unit: Unit, documents: KeptDocuments, id_: str, pointer: str) -> K
 
 
 def _vehicle_columns(_: Unit, document: sent.VehicleDocument) -> Columns:
-    return {"name": document.vehicle.name, "asset_number": document.asset_number}
+    return {"asset_number": document.asset_number}
 
 
-def _relist_rigs(unit: WritingUnit, row: KeptRow, _: sent.VehicleDocument) -> None:
-    for rig_id in rigs_of_vehicle(unit, row.id):
-        relist(unit, rig_id)
+def _relist_rigs(unit: WritingUnit, row: KeptRow, document: sent.VehicleDocument, before: KeptRow | None) -> None:
+    """List the rigs of a vehicle anew where it is found otherwise than before."""
+    if before is None:
+        return
+    tags = leniently_read(before.text, VehicleTags, "")
+    if (tags.asset_number, tags.labels) != (document.asset_number, document.labels):
+        for rig_id in rigs_of_vehicle(unit, row.id):
+            relist(unit, rig_id)
 
 
 def _rig_columns(unit: Unit, document: sent.RigDocument) -> Columns:
@@ -93,13 +110,15 @@ def _rig_columns(unit: Unit, document: sent.RigDocument) -> Columns:
     if document.policy_id is not None:
         _required(unit, POLICIES, document.policy_id, "/policy_id")
     of_ids(unit, INFLATION_TABLES, document.inflation_table_ids, "/inflation_table_ids")
-    last_day = None if document.last_day is None else document.last_day.isoformat()
-    return {"name": document.name, "first_day": document.first_day.isoformat(), "last_day": last_day}
+    return {}
 
 
-def _settle_rig(unit: WritingUnit, row: KeptRow, document: sent.RigDocument) -> None:
-    before = {vehicle.id for vehicle in vehicles_of_rig(unit, row.id)}
-    for vehicle_id in sorted({*document.vehicles} - before):
+def _settle_rig(unit: WritingUnit, row: KeptRow, document: sent.RigDocument, before: KeptRow | None) -> None:
+    present = [] if before is None else [vehicle.id for vehicle in vehicles_of_rig(unit, row.id)]
+    if before is not None and present != document.vehicles and SESSIONS.newest(unit, {"rig_id": row.id}, 1):
+        message = "This rig was weighed with its vehicles: end it by `last_day`, and make another one of these."
+        raise Conflicting(Fault("inconsistent_reference", "/vehicles", message))
+    for vehicle_id in sorted({*document.vehicles} - {*present}):
         VEHICLES.locked(unit, vehicle_id)  # one that changes now does not see this rig, so it must have changed before
     put_vehicles(unit, row.id, document.vehicles)
     relist(unit, row.id)
@@ -117,7 +136,10 @@ def _tire_columns(unit: Unit, document: sent.TireDocument) -> Columns:
     }
 
 
-def _settle_tire(unit: WritingUnit, row: KeptRow, document: sent.TireDocument) -> None:
+def _settle_tire(unit: WritingUnit, row: KeptRow, document: sent.TireDocument, before: KeptRow | None) -> None:
+    refuse_future(document.fitted_on.isoformat(), unit.moment, "/fitted_on")
+    if before is not None:
+        _refuse_other_place(before, document)
     if not document.archived:
         _refuse_second_tire(unit, row, document)
     forget(unit, row.id)
@@ -127,11 +149,19 @@ def _settle_tire(unit: WritingUnit, row: KeptRow, document: sent.TireDocument) -
     enter(
         unit,
         [
-            Entry(subject=subject, day=day.isoformat(), entry_id=row.id, kind=kind, word=word)
+            Entry(subject=subject, day=day.isoformat(), order_id=row.id, kind=kind, entry_id=row.id, word=word)
             for kind, day in events.items()
-            if day is not None and not document.archived
+            if day is not None
         ],
     )
+
+
+def _refuse_other_place(before: KeptRow, document: sent.TireDocument) -> None:
+    """Refuse to move a tire by rewriting where it was: it came off there, and came on elsewhere."""
+    place = leniently_read(before.text, _TirePlace, "/position")
+    if (place.vehicle_id, place.position) != (document.vehicle_id, document.position):
+        message = "A tire that changes its place comes off here, `taken_off_on`, and is fitted anew there."
+        raise Conflicting(Fault("inconsistent_reference", "/position", message, None, f"{place.position} as before"))
 
 
 def _refuse_second_tire(unit: WritingUnit, row: KeptRow, document: sent.TireDocument) -> None:
@@ -149,15 +179,11 @@ def _refuse_second_tire(unit: WritingUnit, row: KeptRow, document: sent.TireDocu
 
 def _layout_columns(unit: Unit, document: sent.LayoutDocument) -> Columns:
     _required(unit, RIGS, document.rig_id, "/rig_id")
-    return {"name": document.name, "rig_id": document.rig_id}
+    return {"rig_id": document.rig_id}
 
 
-def _table_columns(_: Unit, document: sent.InflationTableDocument) -> Columns:
-    return {"designation": document.table.designation}
-
-
-def _policy_columns(_: Unit, document: sent.PolicyDocument) -> Columns:
-    return {"name": document.name}
+def _no_columns(_: Unit, __: Any) -> Columns:
+    return {}
 
 
 KEPT = {
@@ -167,8 +193,8 @@ KEPT = {
         KeptKind(RIGS, document_faults, _rig_columns, _settle_rig),
         KeptKind(TIRES, tire_document_faults, _tire_columns, _settle_tire),
         KeptKind(LAYOUTS, document_faults, _layout_columns, _nothing),
-        KeptKind(INFLATION_TABLES, table_document_faults, _table_columns, _nothing),
-        KeptKind(POLICIES, policy_document_faults, _policy_columns, _nothing),
+        KeptKind(INFLATION_TABLES, table_document_faults, _no_columns, _nothing),
+        KeptKind(POLICIES, policy_document_faults, _no_columns, _nothing),
     )
 }
 
@@ -178,13 +204,22 @@ def _wheel_end_of(vehicle_id: str, position: str) -> str:
 
 
 def _check_entries(row: RecordedRow, document: Any, day: str) -> list[Entry]:
-    entries = [Entry(subject=document.vehicle_id, day=day, entry_id=row.id, kind="pressure_check")]
+    entries = [
+        Entry(
+            subject=vehicle_subject(document.vehicle_id),
+            day=day,
+            order_id=row.order_id,
+            entry_id=row.id,
+            kind="pressure_check",
+        )
+    ]
     for tire in document.tires:
         tail = tire.position.split(".")[2:]
         entries.append(
             Entry(
                 subject=_wheel_end_of(document.vehicle_id, tire.position),
                 day=day,
+                order_id=row.order_id,
                 entry_id=row.id,
                 kind="_".join(["pressure", *tail]),
                 word="refilled" if tire.refilled else None,
@@ -201,17 +236,29 @@ def _check_fits(vehicle: KeptRow, document: sent.PressureCheckDocument) -> None:
 
 def _event_entries(row: RecordedRow, document: Any, day: str) -> list[Entry]:
     def entry(subject: str) -> Entry:
-        return Entry(subject=subject, day=day, entry_id=row.id, kind="upkeep", word=document.kind)
+        return Entry(
+            subject=subject, day=day, order_id=row.order_id, entry_id=row.id, kind="upkeep", word=document.kind
+        )
 
     axle, *side = document.subject.split(".")
     ends = [] if axle == "vehicle" else [side[0]] if side else ["left", "right"]
-    subjects = [document.vehicle_id, *(wheel_end_subject(document.vehicle_id, f"{axle}.{end}") for end in ends)]
+    subjects = [
+        vehicle_subject(document.vehicle_id),
+        *(wheel_end_subject(document.vehicle_id, f"{axle}.{end}") for end in ends),
+    ]
     return [entry(subject) for subject in subjects]
 
 
 def _odometer_entries(row: RecordedRow, document: Any, day: str) -> list[Entry]:
     return [
-        Entry(subject=document.vehicle_id, day=day, entry_id=row.id, kind="odometer", value=document.reading),
+        Entry(
+            subject=vehicle_subject(document.vehicle_id),
+            day=day,
+            order_id=row.order_id,
+            entry_id=row.id,
+            kind="odometer",
+            value=document.reading,
+        ),
     ]
 
 
@@ -223,6 +270,7 @@ RECORDED = {
             check_document_faults,
             _check_fits,
             lambda document: document.checked_on.isoformat(),
+            "/checked_on",
             _check_entries,
         ),
         RecordedKind(
@@ -230,6 +278,7 @@ RECORDED = {
             document_faults,
             lambda vehicle, document: require_part(vehicle, document.subject, "/subject"),
             lambda document: document.done_on.isoformat(),
+            "/done_on",
             _event_entries,
         ),
         RecordedKind(
@@ -237,6 +286,7 @@ RECORDED = {
             document_faults,
             lambda _, __: None,
             lambda document: document.read_on.isoformat(),
+            "/read_on",
             _odometer_entries,
         ),
     )
@@ -247,16 +297,16 @@ def keep(unit: WritingUnit, kind: KeptKind, text: str, document: Any) -> KeptRow
     """Keep a new document with all that follows from it."""
     columns = kind.columns(unit, document)
     row = kind.documents.add(unit, text, archived=document.archived, columns=columns)
-    kind.settle(unit, row, document)
+    kind.settle(unit, row, document, None)
     return row
 
 
 def change(unit: WritingUnit, kind: KeptKind, id_: str, tags: str, text: str, document: Any) -> KeptRow:
     """Keep the next revision of a document with all that follows from it."""
-    kind.documents.locked(unit, id_)  # what is not there is told before what is wrong with the document
+    before = kind.documents.locked(unit, id_)  # what is not there is told before what is wrong with the document
     columns = kind.columns(unit, document)
-    row = kind.documents.replace(unit, id_, tags, text, archived=document.archived, columns=columns)
-    kind.settle(unit, row, document)
+    row = kind.documents.replace(unit, before, tags, text, archived=document.archived, columns=columns)
+    kind.settle(unit, row, document, before)
     return row
 
 
@@ -264,6 +314,7 @@ def record(unit: WritingUnit, kind: RecordedKind, text: str, document: Any, docu
     """Keep a record of a vehicle with what it adds to the histories."""
     kind.fits(_required(unit, VEHICLES, document.vehicle_id, "/vehicle_id"), document)
     day = kind.day(document)
+    refuse_future(day, unit.moment, kind.day_pointer)
     columns = {"vehicle_id": document.vehicle_id, "day": day}
     row = kind.records.add(unit, text, supersedes=document.supersedes, columns=columns)
     enter(unit, kind.entries(row, document_si, day))

@@ -6,7 +6,7 @@ from axlewright.fleet.clock import now
 from axlewright.fleet.engines import Engines, engines, transaction
 from axlewright.fleet.errors import StoreUnavailable
 from axlewright.fleet.idempotency import Claims
-from axlewright.fleet.keys import Key, find
+from axlewright.fleet.keys import Key, checked, find
 from axlewright.fleet.migrations import is_current
 from axlewright.fleet.rate_limit import RateLimiter
 
@@ -26,7 +26,9 @@ class Memory:
         return cls(ways, RateLimiter(ways, rate_limit, now))
 
     def key_of(self, text: str) -> Key | None:
-        """Return the live key of a text, None for any other."""
+        """Return the live key of a text, None for any other; one of another form costs no connection."""
+        if checked(text) is None:
+            return None
         with transaction(self.engines.reader, None) as connection:
             return find(connection, text, now())
 

@@ -11,7 +11,7 @@ from axlewright.contract.faults import Fault
 from axlewright.fleet import idempotency
 from axlewright.fleet.clock import moment, now
 from axlewright.fleet.engines import Engines
-from axlewright.fleet.errors import StoreUnavailable
+from axlewright.fleet.errors import StoreUnavailable, Unserializable
 from axlewright.fleet.idempotency import Claims, GivenAnswer
 from axlewright.fleet.refusals import Conflicting
 from axlewright.fleet.unit import WritingUnit, reading, writing
@@ -56,7 +56,7 @@ def perform(engines: Engines, claims: Claims, asked: Asked, plan: Plan) -> tuple
             deed = plan()
             try:
                 return _done(engines, asked, deed)
-            except Moved:
+            except (Moved, Unserializable):
                 continue
             except IntegrityError as broken:
                 raise _conflict(broken) from broken
@@ -79,9 +79,9 @@ def _done(engines: Engines, asked: Asked, deed: Deed) -> tuple[GivenAnswer, bool
 
 def _conflict(broken: IntegrityError) -> Exception:
     """Return what a broken constraint means for the caller: a defect of ours, unless two asked for the same."""
-    text = str(broken.orig)
-    if "asset_number" in text:
+    constraint = getattr(getattr(broken.orig, "diag", None), "constraint_name", None) or str(broken.orig)
+    if constraint == "uq_vehicles_asset_number" or "vehicles.asset_number" in constraint:
         return Conflicting(Fault("inconsistent_name", "/asset_number", "Another vehicle has this asset number."))
-    if "supersedes" in text:
+    if constraint.endswith(("_operator_id_supersedes", ".supersedes")):
         return Conflicting(Fault("inconsistent_reference", "/supersedes", "It is superseded already."))
     return broken

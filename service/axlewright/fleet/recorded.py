@@ -23,6 +23,8 @@ class RecordedRow(Struct, frozen=True, kw_only=True):
     schema: int
     text: str
     superseded_by: str | None
+    order_id: str
+    """Of one that was just made, the id of the first in its chain of corrections."""
     more: tuple[Any, ...] = ()
 
 
@@ -35,7 +37,7 @@ class Records:
         self.table = table
         c = table.c
         columns = (c.id, c.made_at, c.schema, c.document, c.superseded_by, *(c[name] for name in more))
-        self._rows = Rows(table, columns)
+        self._rows = Rows(table, columns, newest_by=("day", "id"))
 
     def found(self, unit: Unit, id_: str) -> RecordedRow:
         """Return the record of an id.
@@ -55,7 +57,7 @@ class Records:
         return [self._read(row) for row in self._rows.page(unit, held, after, limit)]
 
     def newest(self, unit: Unit, held: Held, limit: int) -> list[RecordedRow]:
-        """Return so many of the records made last and not superseded, the newest first."""
+        """Return so many of the records of the last days that are not superseded, the newest day first."""
         return [self._read(row) for row in self._rows.newest(unit, {**held, "superseded_by": None}, limit)]
 
     def add(self, unit: WritingUnit, text: str, *, supersedes: str | None, columns: Mapping[str, Any]) -> RecordedRow:
@@ -66,11 +68,15 @@ class Records:
         Conflicting
             If what it supersedes is not there, or superseded already.
         """
+        id_ = new_id()
         row = RecordedRow(
-            id=new_id(), made_at=unit.moment, schema=present_schema(self.kind), text=text, superseded_by=None
+            id=id_,
+            made_at=unit.moment,
+            schema=present_schema(self.kind),
+            text=text,
+            superseded_by=None,
+            order_id=id_ if supersedes is None else self._supersede(unit, supersedes, id_),
         )
-        if supersedes is not None:
-            self._supersede(unit, supersedes, row.id)
         values = {
             "operator_id": unit.operator_id,
             "id": row.id,
@@ -83,13 +89,13 @@ class Records:
         unit.note(self.kind, row.id, 1, "made", row.schema)
         return row
 
-    def _supersede(self, unit: WritingUnit, id_: str, by: str) -> None:
+    def _supersede(self, unit: WritingUnit, id_: str, by: str) -> str:
         c = self.table.c
         change = self.table.update().where(c.operator_id == unit.operator_id, c.id == id_, c.superseded_by.is_(None))
         if unit.connection.execute(change, {"superseded_by": by}).rowcount == 0:
             raise Conflicting(self._not_superseded(unit, id_))
         unit.note(self.kind, id_, 2, "superseded", self.found(unit, id_).schema)
-        forget(unit, id_)
+        return forget(unit, id_) or id_
 
     def _not_superseded(self, unit: Unit, id_: str) -> Fault:
         try:
@@ -107,6 +113,7 @@ class Records:
             schema=schema,
             text=present_text(self.kind, schema, document),
             superseded_by=superseded_by,
+            order_id=id_,
             more=tuple(more),
         )
 

@@ -19,7 +19,7 @@ class _Named(Struct):
     last_day: str | None = None
 
 
-class _Tags(Struct):
+class VehicleTags(Struct):
     """What a vehicle is found by; whatever else its document has."""
 
     asset_number: str | None = None
@@ -50,5 +50,5 @@ def relist(unit: WritingUnit, rig_id: str) -> None:
     )
 
 
-def _tags(unit: Unit, rig_id: str) -> list[_Tags]:
-    return [leniently_read(row.text, _Tags, "/vehicles") for row in vehicles_of_rig(unit, rig_id)]
+def _tags(unit: Unit, rig_id: str) -> list[VehicleTags]:
+    return [leniently_read(row.text, VehicleTags, "/vehicles") for row in vehicles_of_rig(unit, rig_id)]

@@ -14,8 +14,15 @@ Held = Mapping[str, str | int | None]
 class Rows:
     """Reads some columns of a table, by default from the table alone."""
 
-    def __init__(self, table: Table, columns: Sequence[Any], joined: FromClause | None = None) -> None:
-        """Read from a table, or from one that others are joined to."""
+    def __init__(
+        self,
+        table: Table,
+        columns: Sequence[Any],
+        joined: FromClause | None = None,
+        newest_by: tuple[str, ...] = ("id",),
+    ) -> None:
+        """Read from a table, or from one that others are joined to; the newest are the greatest by some columns."""
+        self._newest_by = newest_by
         self._table = table
         self._all = (
             select(*columns)
@@ -39,7 +46,7 @@ class Rows:
         return self._found(unit, "after", held, {"after": after, "limit": limit})
 
     def newest(self, unit: Unit, held: Held, limit: int) -> Sequence[Row[Any]]:
-        """Return so many rows, the greatest id first."""
+        """Return so many rows, the newest first."""
         return self._found(unit, "newest", held, {"limit": limit})
 
     def _found(
@@ -60,6 +67,6 @@ class Rows:
             case "after":
                 return query.where(c.id > bindparam("after")).order_by(c.id)
             case "newest":
-                return query.order_by(c.id.desc())
+                return query.order_by(*(c[name].desc() for name in self._newest_by))
             case "any":
                 return query

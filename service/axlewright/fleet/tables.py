@@ -20,6 +20,7 @@ from sqlalchemy import (
     Table,
     Text,
     UniqueConstraint,
+    text,
 )
 from sqlalchemy.dialects.sqlite import REAL
 from sqlalchemy.types import TypeEngine
@@ -141,14 +142,28 @@ RATE_WINDOWS = Table(
 """Of each key the present window, by the second since 1970 in which it starts, and the requests leased in it."""
 
 VEHICLES = _kept(
-    "vehicles", _text("name"), _text("asset_number", null=True), UniqueConstraint("operator_id", "asset_number")
+    "vehicles",
+    _text("asset_number", null=True),
+    Index(
+        "uq_vehicles_asset_number",
+        "operator_id",
+        "asset_number",
+        unique=True,
+        sqlite_where=text("archived = 0"),
+        postgresql_where=text("archived = 0"),
+    ),
 )
+"""A vehicle out of use gives its asset number free.
 
-POLICIES = _kept("policies", _text("name"))
+An index of some rows is none that a foreign key could name, so that PostgreSQL lets others refer to a vehicle while its
+number changes.
+"""
 
-INFLATION_TABLES = _kept("inflation_tables", _text("designation"))
+POLICIES = _kept("policies")
 
-RIGS = _kept("rigs", _text("name"), _text("first_day"), _text("last_day", null=True))
+INFLATION_TABLES = _kept("inflation_tables")
+
+RIGS = _kept("rigs")
 
 RIG_VEHICLES = _owned(
     "rig_vehicles",
@@ -173,7 +188,6 @@ FITTED_TIRES = _kept(
 
 LAYOUTS = _kept(
     "layouts",
-    _text("name"),
     _text("rig_id"),
     _of("rigs", "rig_id"),
     Index(None, "operator_id", "rig_id", "archived", "id"),
@@ -203,12 +217,15 @@ ASSESSMENTS = _owned(
     Column("result", LargeBinary, nullable=False),
     _text("standing"),
     _text("figures"),
+    _whole("lists"),
     _of("sessions", "session_id"),
     _of("rigs", "rig_id"),
     Index(None, "operator_id", "rig_id", "id"),
     Index(None, "operator_id", "session_id", "id"),
 )
-"""`result` is the answer's JSON as it was given, compressed with zlib; `figures` that by which the rig is listed."""
+"""`result` is the answer's JSON as it was given, compressed with zlib; `figures` that by which the rig is listed,
+if it `lists`: one ordered for other conditions or by another policy is a trial.
+"""
 
 
 def _recorded_of_a_vehicle(name: str) -> Table:
@@ -218,6 +235,7 @@ def _recorded_of_a_vehicle(name: str) -> Table:
         _text("day"),
         _of("vehicles", "vehicle_id"),
         Index(None, "operator_id", "vehicle_id", "id"),
+        Index(None, "operator_id", "vehicle_id", "day", "id"),
     )
 
 
@@ -262,15 +280,20 @@ TIMELINE = _owned(
     "timeline",
     _text("subject"),
     _text("day"),
-    _text("entry_id"),
+    _text("order_id"),
     _text("kind"),
+    _text("entry_id"),
     _text("word", null=True),
     _measure("value"),
     _measure("standard_uncertainty"),
     Index(None, "operator_id", "entry_id"),
-    key=("subject", "day", "entry_id", "kind"),
+    key=("subject", "day", "order_id", "kind"),
 )
-"""What happened to a subject, in SI: a rig by its id, a vehicle by its id, a wheel end by `vehicle id/axle.side`."""
+"""What happened to a subject, in SI: a rig by its id, a vehicle by its id and `/`, a wheel end by
+`vehicle id/axle.side`.
+
+`order_id` is the id of the record, or of the first one in a chain of corrections, so that a correction takes its place.
+"""
 
 CHANGES = _owned(
     "changes",

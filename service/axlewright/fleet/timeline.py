@@ -11,7 +11,7 @@ from axlewright.fleet.tables import TIMELINE
 from axlewright.fleet.unit import Unit, WritingUnit
 
 Place = tuple[str, str, str]
-"""Where an entry stands among those of its subject: day, id of its record, kind."""
+"""Where an entry stands among those of its subject: day, id of the first record in its chain of corrections, kind."""
 
 
 class Entry(Struct, frozen=True, kw_only=True):
@@ -19,8 +19,9 @@ class Entry(Struct, frozen=True, kw_only=True):
 
     subject: str
     day: str
-    entry_id: str
+    order_id: str
     kind: str
+    entry_id: str
     word: str | None = None
     value: float | None = None
     standard_uncertainty: float | None = None
@@ -29,9 +30,9 @@ class Entry(Struct, frozen=True, kw_only=True):
 _FIELDS = Entry.__struct_fields__
 _C = TIMELINE.c
 _OF_SUBJECT = (_C.operator_id == bindparam("operator_id"), _C.subject == bindparam("subject"))
-_PLACE = (_C.day, _C.entry_id, _C.kind)
+_PLACE = (_C.day, _C.order_id, _C.kind)
 _NEWEST = (
-    select(_C.day, _C.kind, _C.entry_id, _C.word, _C.value, _C.standard_uncertainty)
+    select(_C.day, _C.kind, _C.entry_id, _C.word, _C.value, _C.standard_uncertainty, _C.order_id)
     .where(*_OF_SUBJECT)
     .order_by(*(column.desc() for column in _PLACE))
     .limit(bindparam("limit"))
@@ -42,9 +43,14 @@ _NEWEST_BEFORE = _NEWEST.where(
 _LAST_OF_KIND = (
     select(*(_C[name] for name in _FIELDS))
     .where(*_OF_SUBJECT, _C.kind == bindparam("kind"))
-    .order_by(_C.day.desc(), _C.entry_id.desc())
+    .order_by(_C.day.desc(), _C.order_id.desc())
     .limit(1)
 )
+
+
+def vehicle_subject(vehicle_id: str) -> str:
+    """Return the subject of a vehicle's history, unlike that of a rig, which is its id."""
+    return f"{vehicle_id}/"
 
 
 def wheel_end_subject(vehicle_id: str, wheel_end: str) -> str:
@@ -61,10 +67,11 @@ def enter(unit: WritingUnit, entries: Iterable[Entry]) -> None:
         unit.connection.execute(TIMELINE.insert(), rows)
 
 
-def forget(unit: WritingUnit, entry_id: str) -> None:
-    """Take out the entries of a record that is superseded; the record itself stays."""
+def forget(unit: WritingUnit, entry_id: str) -> str | None:
+    """Take out the entries of a record that is superseded, and return their `order_id`; the record itself stays."""
     c = TIMELINE.c
-    unit.connection.execute(TIMELINE.delete().where(c.operator_id == unit.operator_id, c.entry_id == entry_id))
+    entries = TIMELINE.delete().where(c.operator_id == unit.operator_id, c.entry_id == entry_id)
+    return unit.connection.execute(entries.returning(c.order_id)).scalars().first()
 
 
 def history(unit: Unit, subject: str, before: Place | None, limit: int) -> list[HistoryFact]:

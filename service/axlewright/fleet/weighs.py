@@ -26,6 +26,7 @@ from axlewright.contract.fleet.listing import (
 )
 from axlewright.fleet import assessments
 from axlewright.fleet.assessments import NewAssessment
+from axlewright.fleet.days import refuse_future
 from axlewright.fleet.kept import KeptRow
 from axlewright.fleet.listing import ANY, Figures
 from axlewright.fleet.recorded import RecordedRow, no_such_reference
@@ -40,7 +41,7 @@ from axlewright.fleet.stored import (
     VEHICLES,
     of_ids,
 )
-from axlewright.fleet.timeline import Entry, enter, forget, wheel_end_subject
+from axlewright.fleet.timeline import Entry, enter, forget, vehicle_subject, wheel_end_subject
 from axlewright.fleet.unit import Unit, WritingUnit
 
 
@@ -100,6 +101,8 @@ def basis_of_weigh(unit: Unit, document: SessionDocument, text: str) -> Basis:
     rig = RIGS.of_ids(unit, [document.rig_id]).get(document.rig_id)
     if rig is None:
         raise Conflicting(no_such_reference("/rig_id", "rigs"))
+    if rig.archived:
+        raise Conflicting(Fault("inconsistent_reference", "/rig_id", "The rig is archived: out of use."))
     rig_document = strictly_read(rig.text, RigDocument, "/rig_id")
     _refuse_other_days(document.session.weighed_on, rig_document)
     vehicles = of_ids(unit, VEHICLES, rig_document.vehicles, "/rig_id")
@@ -194,7 +197,9 @@ def assessed(basis: Basis) -> NewAssessment:
     axles = axle_figures(answer, _names(basis))
     figures = {ANY: Figures(answer.summary.standing, largest_share(axles))}
     figures |= {name: Figures(each.standing, each.side_difference_share) for name, each in axles.items()}
-    return NewAssessment(input_text=basis.input_text, answer=answer, figures=figures)
+    order = basis.documents.order
+    is_trial = order is not None and not (order.conditions is None and order.policy_id is None)
+    return NewAssessment(input_text=basis.input_text, answer=answer, figures=figures, lists=not is_trial)
 
 
 def record_weigh(unit: WritingUnit, basis: Basis, new: NewAssessment) -> RecordedRow:
@@ -205,24 +210,25 @@ def record_weigh(unit: WritingUnit, basis: Basis, new: NewAssessment) -> Recorde
     Moved
         If rig or vehicles have changed since they were read.
     """
-    _refuse_moved(unit, basis)
     document, rig_id = basis.documents.session, basis.rig.id
+    superseded_rig = None if document.supersedes is None else _rig_of_session(unit, document.supersedes)
+    for locked_rig in sorted({rig_id, superseded_rig or rig_id}):
+        RIGS.locked(unit, locked_rig)  # always in this order; whoever assesses what is superseded has ended, or waits
+    _refuse_moved(unit, basis)
     assert document.session.weighed_on is not None
     day = document.session.weighed_on.isoformat()
+    refuse_future(day, unit.moment, "/session/weighed_on")
     columns = {
         "rig_id": rig_id,
         "day": day,
         "snapshot": basis.snapshot_text,
         "ticket": document.session.ticket,
     }
-    superseded_rig = None if document.supersedes is None else _rig_of_session(unit, document.supersedes)
-    if superseded_rig is not None:
-        RIGS.locked(unit, superseded_rig)  # whoever assesses the weigh that is superseded has ended, or begins later
     row = SESSIONS.add(unit, basis.session_text, supersedes=document.supersedes, columns=columns)
     if document.supersedes is not None:
         for assessment_id in assessments.ids_of_session(unit, document.supersedes):
             forget(unit, assessment_id)
-    enter(unit, _weigh_entries(basis, new.answer, row.id, day))
+    enter(unit, _weigh_entries(basis, new.answer, row, day))
     _keep(unit, row.id, rig_id, day, new)
     relist(unit, rig_id)
     if superseded_rig not in (None, rig_id):
@@ -231,7 +237,7 @@ def record_weigh(unit: WritingUnit, basis: Basis, new: NewAssessment) -> Recorde
 
 
 def keep_assessment(unit: WritingUnit, session: RecordedRow, new: NewAssessment) -> str:
-    """Keep another assessment of a weigh, by which its rig is listed from now on, and return its id."""
+    """Keep another assessment of a weigh and return its id; unless it is a trial, its rig is listed by it now."""
     rig_id, _, day = session.more
     RIGS.locked(unit, rig_id)
     superseded = SESSIONS.found(unit, session.id).superseded_by is not None
@@ -244,22 +250,27 @@ def _keep(unit: WritingUnit, session_id: str, rig_id: str, day: str, new: NewAss
     id_ = assessments.add(unit, session_id, rig_id, new)
     if tells:
         word = new.answer.summary.standing
-        enter(unit, [Entry(subject=rig_id, day=day, entry_id=id_, kind="assessment", word=word)])
+        enter(unit, [Entry(subject=rig_id, day=day, order_id=id_, kind="assessment", entry_id=id_, word=word)])
     return id_
 
 
-def _weigh_entries(basis: Basis, answer: AssessAnswer, session_id: str, day: str) -> list[Entry]:
+def _weigh_entries(basis: Basis, answer: AssessAnswer, session: RecordedRow, day: str) -> list[Entry]:
     def entry(subject: str, kind: str, load: Load) -> Entry:
-        doubt = load.standard_uncertainty_kg
         return Entry(
-            subject=subject, day=day, entry_id=session_id, kind=kind, value=load.load_kg, standard_uncertainty=doubt
+            subject=subject,
+            day=day,
+            order_id=session.order_id,
+            kind=kind,
+            entry_id=session.id,
+            value=load.load_kg,
+            standard_uncertainty=load.standard_uncertainty_kg,
         )
 
     ids = [row.id for row in basis.vehicles]
     of_vehicles = zip(ids, vehicle_loads(answer), strict=True)
     return [
         entry(basis.rig.id, "weigh", gross_load(answer)),
-        *(entry(id_, "weigh", load) for id_, load in of_vehicles),
+        *(entry(vehicle_subject(id_), "weigh", load) for id_, load in of_vehicles),
         *(
             entry(wheel_end_subject(ids[each.vehicle], each.name), "load", each.load)
             for each in wheel_end_loads(answer, _names(basis))
@@ -272,7 +283,7 @@ def _names(basis: Basis) -> list[str]:
 
 
 def _refuse_moved(unit: WritingUnit, basis: Basis) -> None:
-    rig = RIGS.locked(unit, basis.rig.id)
+    rig = RIGS.found(unit, basis.rig.id)
     vehicles = VEHICLES.of_ids(unit, [row.id for row in basis.vehicles])
     present = [(row.id, row.revision) for row in (rig, *(vehicles[row.id] for row in basis.vehicles))]
     if present != basis.revisions:

@@ -34,6 +34,7 @@ class Access:
         self.app = app
         self.memory = memory
         self.guards_everything = guards_everything
+        self._admitted_in_thread = in_thread(self._admitted)
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
         """Answer, or pass a request on."""
@@ -41,7 +42,9 @@ class Access:
             await self.app(scope, receive, send)
             return
         try:
-            key, taken = await in_thread(self._admitted)(_sent_key(scope["headers"]))
+            key, taken = await self._admitted_in_thread(
+                _sent_key(scope["headers"]), only_reads=scope["method"] == "GET"
+            )
         except StoreUnavailable as unavailable:
             document, headers = storage_problem(unavailable)
             await send_problem(send, document, headers)
@@ -59,9 +62,16 @@ class Access:
     def _guards(self, path: str) -> bool:
         return path == FLEET or path.startswith(f"{FLEET}/") or (self.guards_everything and path not in OPEN)
 
-    def _admitted(self, text: str | None) -> tuple[Key | None, Taken | None]:
+    def _admitted(self, text: str | None, *, only_reads: bool) -> tuple[Key | None, Taken | None]:
         key = None if text is None else self.memory.key_of(text)
-        return key, None if key is None else self.memory.limiter.take(key.id)
+        if key is None:
+            return None, None
+        try:
+            return key, self.memory.limiter.take(key.id)
+        except StoreUnavailable:
+            if only_reads:
+                return key, None  # a store that takes no changes still tells what it holds
+            raise
 
 
 async def require_scope(connection: ASGIConnection[Any, Any, Any, Any], handler: BaseRouteHandler) -> None:

@@ -62,7 +62,7 @@ class FleetRequest(StrictRequest):
 
     def performed(self, plan: Plan) -> Response[Any]:
         """Return the answer to a request that changes something."""
-        lines = self.headers.getall(IDEMPOTENCY_KEY, [])
+        lines = self.headers.getall(IDEMPOTENCY_KEY, []) if self.method == "POST" else []
         key = " ".join(lines) if lines else None  # several are refused for the space
         if key is not None and not (1 <= len(key) <= 255 and key.isascii() and key.isprintable() and " " not in key):
             raise InvalidHeader(f"{IDEMPOTENCY_KEY} must be 1 to 255 visible ASCII characters.")

@@ -21,9 +21,10 @@ from axlewright.contract.fleet.history import HistoryFact, HistoryPage, history_
 from axlewright.contract.quantities import AxleName, Share, Text
 from axlewright.fleet import audit, rig_page
 from axlewright.fleet.cursors import Listing, place_of
+from axlewright.fleet.kept import KeptDocuments
 from axlewright.fleet.listing import ANY, STANDINGS, UNKNOWN_SHARE, Sort, Wanted, listed_rigs
 from axlewright.fleet.stored import RIGS, VEHICLES
-from axlewright.fleet.timeline import Place, history, wheel_end_subject
+from axlewright.fleet.timeline import Place, history, vehicle_subject, wheel_end_subject
 from axlewright.fleet.unit import reading
 
 Day = Annotated[str, Meta(pattern=r"^[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])(?![\s\S])")]
@@ -154,7 +155,7 @@ def get_rig_history(
     cursor: Annotated[Cursor | None, _CURSOR] = None,
 ) -> Response[HistoryPage]:
     """Weighs with the load on all wheels, and assessments with their standing, the newest first."""
-    return _history(request, f"{FLEET}/rigs/{id_}/history", id_, units, limit, cursor, of=RIGS)
+    return _history(request, f"{FLEET}/rigs/{id_}/history", units, limit, cursor, of=(RIGS, id_), subject=id_)
 
 
 @get(
@@ -174,7 +175,8 @@ def get_vehicle_history(
     cursor: Annotated[Cursor | None, _CURSOR] = None,
 ) -> Response[HistoryPage]:
     """Weighs in whatever rig, upkeep, pressure checks and odometer readings, the newest first."""
-    return _history(request, f"{FLEET}/vehicles/{id_}/history", id_, units, limit, cursor, of=VEHICLES)
+    path, subject = f"{FLEET}/vehicles/{id_}/history", vehicle_subject(id_)
+    return _history(request, path, units, limit, cursor, of=(VEHICLES, id_), subject=subject)
 
 
 @get(
@@ -198,7 +200,7 @@ def get_wheel_end_history(
 ) -> Response[HistoryPage]:
     """Loads with their doubt, pressures, tires and upkeep of one wheel end, the newest first."""
     path = f"{FLEET}/vehicles/{id_}/wheel_ends/{wheel_end}/history"
-    return _history(request, path, id_, units, limit, cursor, of=VEHICLES, wheel_end=wheel_end)
+    return _history(request, path, units, limit, cursor, of=(VEHICLES, id_), subject=wheel_end_subject(id_, wheel_end))
 
 
 @get(
@@ -227,26 +229,25 @@ def list_changes(
 def _history(
     request: FleetRequest,
     path: str,
-    id_: str,
     units: Literal["us", "metric"],
     limit: int,
     cursor: str | None,
     *,
-    of: Any,
-    wheel_end: str | None = None,
+    of: tuple[KeptDocuments, str],
+    subject: str,
 ) -> Response[Any]:
-    subject = id_ if wheel_end is None else wheel_end_subject(id_, wheel_end)
+    documents, id_ = of
     listing = Listing(request.operator_id, path, {"units": units})
     before: Place | None = None if cursor is None else place_of(listing, cursor, _ENTRY_PLACE)
     with reading(request.memory.engines, request.operator_id) as unit:
         facts = history(unit, subject, before, limit + 1)
-        if not facts:
-            of.found(unit, id_)
+        if not facts:  # which what is not there has none of
+            documents.found(unit, id_)
     return paged(path, listing, limit, facts, _place, lambda shown, after: history_page(shown, units, after))
 
 
 def _place(fact: HistoryFact) -> Place:
-    return fact.day, fact.entry_id, fact.kind
+    return fact.day, fact.order_id, fact.kind
 
 
 def _order(sort: Sort | None, ranges: list[str], *, is_one: bool) -> Sort:

@@ -117,7 +117,8 @@ def list_sessions(
 def make_assessment(request: FleetRequest, data: JSONBody[AssessmentOrder]) -> Response[AssessmentAnswer]:
     """Assesses the rig as it was weighed, by this version, under other conditions or another saved policy.
 
-    The rig is listed by the newest assessment of its last weigh. With an `Idempotency-Key` only once.
+    The rig is listed by the newest assessment of its last weigh; one that names conditions or a policy is a trial, and
+    is listed nowhere. With an `Idempotency-Key` only once.
     """
 
     def plan() -> Deed:

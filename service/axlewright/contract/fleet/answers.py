@@ -227,7 +227,7 @@ class RigPage(Struct, frozen=True, kw_only=True):
     rig: Annotated[RigAnswer, Meta(description="The rig.")]
     vehicles: Annotated[list[VehicleAnswer], Meta(max_length=4, description="In the rig's order.")]
     last_session: Annotated[SessionAnswer | None, Meta(description="Its last weigh.")]
-    last_assessment: Annotated[AssessmentAnswer | None, Meta(description="The newest assessment of that weigh.")]
+    last_assessment: Annotated[AssessmentAnswer | None, Meta(description="The newest of that weigh, but for trials.")]
     tires: Annotated[list[TireAnswer], Meta(max_length=256, description="Those that are on its vehicles.")]
     layouts: Annotated[list[LayoutAnswer], Meta(max_length=20, description="Its newest ways of loading.")]
     pressure_checks: Annotated[

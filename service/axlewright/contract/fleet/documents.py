@@ -37,7 +37,10 @@ Id = Annotated[
 ]
 Label = Annotated[
     str,
-    Meta(pattern=rf"^[A-Za-z0-9][A-Za-z0-9 _.:/-]{{0,39}}{END}", description="A label of your own: a depot, a class."),
+    Meta(
+        pattern=r"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]{1,40}" + END,
+        description="A label of your own: a depot, a class.",
+    ),
 ]
 WheelEndOfVehicle = Annotated[
     str,

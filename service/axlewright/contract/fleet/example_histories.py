@@ -23,8 +23,8 @@ AXLE = "drive"
 
 def listed(rig: int, axle: str | None = None) -> Json:
     """Return what a list says of a rig, or of one axle of it."""
-    name, session, order = ("minimal", "minimal", "minimal") if rig == TRAILER else ("full", "full", "full")
-    answer = assessed(session, order)
+    name, order = ("minimal", "minimal") if rig == TRAILER else ("full", None)
+    answer = assessed(name, order)
     figures = axle_figures(answer, _vehicle_names(name))
     sent, vehicle = (example_bodies()[operation][name] for operation in ("keep_rig", "keep_vehicle"))
     return {
@@ -101,8 +101,9 @@ def _fact(
     load: Load | None = None,
 ) -> HistoryFact:
     if load is None:
-        return HistoryFact(day, kind, example_id(of, number), word, value, None)
-    return HistoryFact(day, kind, example_id(of, number), word, load.load_kg, load.standard_uncertainty_kg)
+        load = Load(value, None)
+    id_ = example_id(of, number)
+    return HistoryFact(day, kind, id_, word, load.load_kg, load.standard_uncertainty_kg, order_id=id_)
 
 
 def _recorded(one: str) -> Any:

@@ -156,7 +156,7 @@ def _of_rigs() -> dict[str, OperationExamples]:
         "rig": kept("rig", "rigs", "full"),
         "vehicles": [kept("vehicle", "vehicles", "full")],
         "last_session": weigh("full"),
-        "last_assessment": assessment("full", "full"),
+        "last_assessment": assessment("full", None),
         "tires": [],
         "layouts": [kept("layout", "layouts", "full")],
         **{kind: [recorded(one, kind, "full")] for one, (kind, *_) in _RECORDED.items()},

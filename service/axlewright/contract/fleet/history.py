@@ -74,6 +74,7 @@ class HistoryFact(Struct, frozen=True):
     word: str | None
     value: float | None
     standard_uncertainty: float | None
+    order_id: str
 
 
 def history_page(
