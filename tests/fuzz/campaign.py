@@ -6,19 +6,15 @@ or 422 whose every fault is a contradiction between fields (`inconsistent_...`),
 """
 
 import json
-from collections import Counter
-from dataclasses import dataclass, field
 from functools import partial
-from types import SimpleNamespace
 from typing import Any
 
 from hypothesis import strategies as st
-from schemathesis.cli.commands.run.warnings import WarningCollector
 from schemathesis.config import SchemathesisConfig
-from schemathesis.engine import Status, events, from_schema
 from schemathesis.openapi.checks import RejectedPositiveData
 
 from tests.fuzz.grafts import body_examples, body_schemas, first_name, grafted, known_to, resolved
+from tests.fuzz.outcome import is_positive
 from tests.rigs import (
     aboard,
     calibrations,
@@ -71,7 +67,6 @@ OWN_QUESTIONS = {
     "write_upkeep_calendar": histories.histories(),
 }
 """Questions with documents of their own kind, and consistent ones to feed them."""
-PHASES = ("examples", "coverage", "fuzzing", "stateful")
 COUPLED_SHARE = 4
 """One consistent body in so many tells of a rig that was weighed hitched."""
 GENERIC_SHARE = 20
@@ -119,41 +114,6 @@ def _configuration(
             "warnings": {"fail-on": True},
         }
     )
-
-
-@dataclass
-class Outcome:
-    """What a run found, and how the positive bodies with a rig were answered, by phase and status."""
-
-    failures: list[str] = field(default_factory=list)
-    errors: list[str] = field(default_factory=list)
-    warnings: list[str] = field(default_factory=list)
-    statuses: Counter[int] = field(default_factory=Counter)
-    positive: dict[str, Counter[int]] = field(default_factory=dict)
-    checks: Counter[str] = field(default_factory=Counter)
-    codes: set[str] = field(default_factory=set)
-    phases: dict[str, str] = field(default_factory=dict)
-    stopped: str = ""
-
-    @property
-    def findings(self) -> list[str]:
-        """Everything that must not be: failed checks, errors of the run, warnings."""
-        return [*self.failures, *self.errors, *self.warnings]
-
-    @property
-    def accepted_share(self) -> float:
-        """Share of the positive bodies with a rig that were answered 2xx."""
-        total = sum(self.positive.values(), Counter[int]())
-        return sum(count for status, count in total.items() if status < 300) / max(total.total(), 1)
-
-    def summary(self) -> str:
-        """Return the run in a few lines."""
-        lines = [f"cases {self.statuses.total()}, by status {dict(sorted(self.statuses.items()))}"]
-        lines += [f"positive bodies, {phase}: {dict(sorted(c.items()))}" for phase, c in self.positive.items()]
-        lines += [f"positive bodies answered 2xx: {self.accepted_share:.1%}"]
-        lines += [f"fault codes seen: {', '.join(sorted(self.codes))}"]
-        lines += [f"phases {self.phases}", f"checks {dict(sorted(self.checks.items()))}"]
-        return "\n".join(lines)
 
 
 def with_rigs(schema: Any, *, is_older: bool = False) -> Any:
@@ -225,11 +185,6 @@ def bodies(names: set[str]) -> st.SearchStrategy[Any]:
     )
 
 
-def is_positive(case: Any) -> bool:
-    """Return whether a case was made to be accepted."""
-    return case.meta is not None and case.meta.generation.mode.is_positive
-
-
 def without_pending(body: Any) -> Any:
     """Return a body without what this version does not compute: a coupled rig no pass of which is hitched."""
     if not isinstance(body, dict) or not isinstance(body.get("rig"), dict):
@@ -254,54 +209,6 @@ def only_contradictions(status: int, response: Any) -> bool:
     return bool(codes) and all(code.startswith("inconsistent_") or code == "not_yet_computed" for code in codes)
 
 
-def run(schema: Any) -> Outcome:
-    """Run every phase and return what came of it."""
-    outcome = Outcome()
-    project = schema.config
-    collector = WarningCollector(project)
-    context: Any = SimpleNamespace(find_operation=schema.find_operation_by_label)
-    for event in from_schema(schema).execute():
-        if isinstance(event, events.ScenarioFinished):
-            collector.on_scenario_finished(context, event)
-            _note(outcome, event)
-        elif isinstance(event, events.SchemaAnalysisWarnings):
-            collector.on_schema_warnings(event)
-        elif isinstance(event, events.NonFatalError):
-            outcome.errors.append(f"{event.label}: {event.info}")
-        elif isinstance(event, events.FatalError):
-            raise event.exception
-        elif isinstance(event, events.PhaseFinished) and event.phase.name.value in PHASES:
-            reason = event.phase.skip_reason
-            outcome.phases[event.phase.name.value] = reason.value if reason else event.status.value
-        elif isinstance(event, events.EngineFinished):
-            outcome.stopped = event.stop_reason.value
-    outcome.warnings = [f"{kind}: {labels}" for kind, labels in collector.data.as_labels().items() if labels]
-    return outcome
-
-
 def _with(case: Any, body: Any) -> Any:
     case.body = body
     return case
-
-
-def _note(outcome: Outcome, event: Any) -> None:
-    recorder = event.recorder
-    for key, node in recorder.cases.items():
-        interaction = recorder.interactions.get(key)
-        if interaction is None or interaction.response is None:
-            continue
-        status = interaction.response.status_code
-        outcome.statuses[status] += 1
-        if status >= 400 and interaction.response.content:
-            outcome.codes |= {error["code"] for error in interaction.response.json()["errors"]}
-        if is_positive(node.value) and node.value.operation.definition.raw["operationId"] in RIG_OPERATIONS:
-            outcome.positive.setdefault(event.phase.value, Counter())[status] += 1
-    for key, checks in recorder.checks.items():
-        for check in checks:
-            outcome.checks[check.name] += 1
-            if check.status is Status.FAILURE and check.failure_info is not None:
-                failure = check.failure_info.failure
-                outcome.failures.append(
-                    f"{event.phase.value}, {check.name}: {failure.title}: {failure.message}\n"
-                    f"{recorder.cases[key].value.as_curl_command()[:2000]}"
-                )

@@ -118,16 +118,17 @@ def _defect(request: AnyRequest, exception: Exception) -> Response[bytes]:
     return _answer(internal_problem())
 
 
-def storage_problem(unavailable: StoreUnavailable) -> tuple[Problem, dict[str, str]]:
-    """Return the answer, and its headers, for a store that cannot answer."""
+def storage_problem(unavailable: StoreUnavailable, request_id: str | None) -> tuple[Problem, dict[str, str]]:
+    """Return the answer, and its headers, for a store that cannot answer; its cause is logged in one line."""
+    cause = getattr(unavailable.__cause__, "orig", unavailable.__cause__)  # the driver's, without values of statements
+    fields = {"request_id": request_id, "reason": unavailable.reason, "cause": None if cause is None else str(cause)}
+    logger.warning("store unavailable", extra={"fields": fields})
     reason = f"{unavailable.reason[:1].upper()}{unavailable.reason[1:]}."
     return problem("storage-unavailable", reason), {"Retry-After": str(unavailable.retry_after_s)}
 
 
 def _unavailable(request: AnyRequest, exception: StoreUnavailable) -> Response[bytes]:
-    fields = {"request_id": request_id_of(request.scope), "reason": exception.reason}
-    logger.warning("store unavailable", exc_info=exception, extra={"fields": fields})
-    return _answer(*storage_problem(exception))
+    return _answer(*storage_problem(exception, request_id_of(request.scope)))
 
 
 _REFUSALS: dict[type[Refusal], tuple[str, str]] = {

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Container
 from functools import cache
+from math import isfinite
 from typing import Any
 from urllib.parse import parse_qsl
 
@@ -17,7 +18,7 @@ from axlewright.contract.collector import FaultCollector, Members
 from axlewright.fleet.refusals import NoSuchThing
 
 _WHOLE_NUMBER = re.compile(r"-?[0-9]{1,15}")
-_NUMBER = re.compile(r"-?[0-9]{1,15}(?:\.[0-9]{1,30})?(?:[eE][+-]?[0-9]{1,2})?")
+_NUMBER = re.compile(r"-?[0-9]{1,15}(?:\.[0-9]{1,30})?(?:[eE][+-]?[0-9]{1,3})?")
 _TRUTHS = {"true": True, "false": False}
 
 
@@ -77,7 +78,7 @@ def _value(text: str, kinds: Container[type]) -> str | bool | int | float:
         return _TRUTHS[text]
     if msgspec.inspect.IntType in kinds and _WHOLE_NUMBER.fullmatch(text):
         return int(text)
-    if msgspec.inspect.FloatType in kinds and _NUMBER.fullmatch(text):
+    if msgspec.inspect.FloatType in kinds and _NUMBER.fullmatch(text) and isfinite(float(text)):
         return float(text)
     return text
 

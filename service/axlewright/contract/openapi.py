@@ -13,10 +13,10 @@ from axlewright.contract.collector import published_pattern
 from axlewright.contract.examples import Example, OperationExamples, examples_of
 from axlewright.contract.faults import FaultCode
 from axlewright.contract.fleet.examples import fleet_examples
-from axlewright.contract.fleet.headers import ENTITY_TAGS, MOST_TAGS
 from axlewright.contract.links import LINKS
 from axlewright.contract.named_values import NAMED_VALUES
 from axlewright.contract.problems import EXAMPLE_FAULTS, KINDS, MEDIA_TYPE, Problem, ProblemKind, problem
+from axlewright.contract.shared_components import HEADERS, KEY_SCHEME, PARAMETERS, SECURITY_SCHEMES
 
 TAGS = {
     "assessment": "One rig through all rooms: the main job.",
@@ -36,7 +36,6 @@ _EVERY_OPERATION = ("bad-request", "invalid-query", "internal")
 _WITH_A_KEY = ("unauthorized", "too-many-requests", "storage-unavailable")
 _CONDITIONAL = ("precondition-failed", "precondition-required")
 _IDEMPOTENT = ("in-progress", "idempotency-mismatch")
-_KEY_SCHEME = "key"
 _WITH_BODY = (
     "not-json",
     "too-slow",
@@ -117,81 +116,15 @@ def openapi_document(operations: Iterable[Operation]) -> dict[str, Any]:
             "license": {"name": "MIT", "identifier": "MIT"},
         },
         "servers": [{"url": "/"}],
-        "security": [{}, {_KEY_SCHEME: []}],
+        "security": [{}, {KEY_SCHEME: []}],
         "tags": [{"name": name, "description": text} for name, text in TAGS.items() if name in used],
         "paths": paths,
         "components": {
-            "securitySchemes": {
-                _KEY_SCHEME: {
-                    "type": "http",
-                    "scheme": "bearer",
-                    "description": "A key made by `axlewright keys`. The fleet store needs one; whoever runs the "
-                    "service may ask for it everywhere. Scopes: `read`, `write`, `manage`, each on its own.",
-                }
-            },
+            "securitySchemes": SECURITY_SCHEMES,
             "schemas": schemas.components,
             "responses": _problem_responses(ordered),
-            "headers": {
-                "Link": {
-                    "description": 'The next page (RFC 8288, `rel="next"`); absent on the last one.',
-                    "schema": {"type": "string", "maxLength": 2000},
-                },
-                "RetryAfter": {
-                    "description": "In how many seconds to ask again.",
-                    "schema": {"type": "integer", "minimum": 1, "maximum": 3600, "x-quantity": "count"},
-                },
-                "Authenticate": {
-                    "description": "How to say who asks (RFC 9110): `Bearer`.",
-                    "schema": {"type": "string", "maxLength": 20},
-                },
-                "ETag": {
-                    "description": "The strong entity tag of this version (RFC 9110); a change names it in `If-Match`.",
-                    "schema": {"type": "string", "maxLength": 80},
-                },
-                "Location": {
-                    "description": "Where what was made is read.",
-                    "schema": {"type": "string", "maxLength": 200},
-                },
-                "IdempotencyReplayed": {
-                    "description": "`true` where the answer is that of an earlier request with this `Idempotency-Key`.",
-                    "schema": {"type": "string", "enum": ["true"]},
-                },
-                "RateLimit": {
-                    "description": "What is left of the key's window, as this process knows (IETF draft, may change).",
-                    "schema": {"type": "string", "maxLength": 100},
-                },
-                "RateLimitPolicy": {
-                    "description": "Requests `q` in a window of `w` seconds (IETF draft, may change).",
-                    "schema": {"type": "string", "maxLength": 100},
-                },
-                "RequestId": {
-                    "description": "The id of this request, also in the service's log.",
-                    "schema": {"type": "string", "pattern": "^[A-Za-z0-9._-]{1,128}$"},
-                },
-            },
-            "parameters": {
-                "IfMatch": {
-                    "name": "If-Match",
-                    "in": "header",
-                    "required": True,
-                    "description": "The `ETag` of the version that the change was made from, or several; `*` for any.",
-                    "schema": {"type": "string", "minLength": 1, "maxLength": MOST_TAGS, "pattern": ENTITY_TAGS},
-                },
-                "IdempotencyKey": {
-                    "name": "Idempotency-Key",
-                    "in": "header",
-                    "description": "A key of yours for this request, new for each: sent again with it, within a day or "
-                    "longer, it is done once and answered as before.",
-                    "schema": {"type": "string", "minLength": 1, "maxLength": 255, "pattern": "^[!-~]+$"},
-                },
-                "RequestId": {
-                    "name": "X-Request-ID",
-                    "in": "header",
-                    "description": "An id of yours for this request: 1 to 128 letters, digits, `.` `_` `-`. "
-                    "One of another form is replaced, not refused.",
-                    "schema": {"type": "string"},
-                },
-            },
+            "headers": HEADERS,
+            "parameters": PARAMETERS,
         },
         "x-codes": _codes(),
     }
@@ -314,7 +247,7 @@ def _security(operation: Operation) -> dict[str, Any]:
     if operation.key == "by_setting":
         return {}
     scope = {} if operation.scope is None else {"x-scope": operation.scope}
-    return {"security": [] if operation.key == "never" else [{_KEY_SCHEME: []}], **scope}
+    return {"security": [] if operation.key == "never" else [{KEY_SCHEME: []}], **scope}
 
 
 def _description(answer: Any) -> str:

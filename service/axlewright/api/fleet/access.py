@@ -10,6 +10,7 @@ from litestar.types import ASGIApp
 
 from axlewright.api.errors import Forbidden, storage_problem
 from axlewright.api.fleet.threads import in_thread
+from axlewright.api.request_id import request_id_of
 from axlewright.api.responding import ANSWER_HEADERS, send_problem
 from axlewright.contract.problems import problem
 from axlewright.fleet.errors import StoreUnavailable
@@ -46,7 +47,7 @@ class Access:
                 _sent_key(scope["headers"]), only_reads=scope["method"] == "GET"
             )
         except StoreUnavailable as unavailable:
-            document, headers = storage_problem(unavailable)
+            document, headers = storage_problem(unavailable, request_id_of(scope))
             await send_problem(send, document, headers)
             return
         scope[ANSWER_HEADERS] += [] if taken is None or not taken.limit else _rate_headers(taken)
