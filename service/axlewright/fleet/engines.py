@@ -4,16 +4,14 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from time import monotonic
 from typing import Any
 
 from psycopg import Connection as PostgreSQLConnection
-from psycopg import OperationalError
 from psycopg.pq import TransactionStatus
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
-from sqlalchemy.exc import DBAPIError, InvalidatePoolError, SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
-from sqlalchemy.pool import ConnectionPoolEntry, PoolProxiedConnection
+from sqlalchemy.pool import ConnectionPoolEntry
 
 from axlewright.fleet.errors import as_unavailable, busy, not_committed, not_prepared
 
@@ -32,12 +30,8 @@ _SQLITE = (
 )
 _SQLITE_POOL: dict[str, Any] = {"max_overflow": 0, "pool_timeout": 5}
 _POSTGRESQL = "SET statement_timeout = '10s'; SET lock_timeout = '5s'"
-_POSTGRESQL_POOL: dict[str, Any] = {"pool_size": 10, "max_overflow": 0, "pool_timeout": 2}
+_POSTGRESQL_POOL: dict[str, Any] = {"pool_size": 10, "max_overflow": 0, "pool_timeout": 2, "pool_pre_ping": True}
 _POSTGRESQL_CONNECT = {"connect_timeout": 2, "tcp_user_timeout": 5000}  # s, ms
-
-_RESTS_SINCE = "rests since"
-_TRUSTED_S = 1.0
-"""A connection that rested no longer is taken to be alive: to ask each time costs a quarter of a read."""
 
 _SET_OPERATOR = text("SELECT set_config(:setting, :operator, true)")
 
@@ -172,20 +166,5 @@ def _postgresql_engine(parts: URL, preparation: str) -> Engine:
         connection.autocommit = True
         connection.execute(preparation)
         connection.autocommit = False
-
-    @event.listens_for(engine, "checkin")
-    def rest(_: PostgreSQLConnection[Any] | None, entry: ConnectionPoolEntry) -> None:
-        entry.info[_RESTS_SINCE] = monotonic()
-
-    @event.listens_for(engine, "checkout")
-    def refuse_dead(
-        connection: PostgreSQLConnection[Any], entry: ConnectionPoolEntry, _: PoolProxiedConnection
-    ) -> None:
-        rests_since = entry.info.get(_RESTS_SINCE)
-        if rests_since is not None and monotonic() - rests_since > _TRUSTED_S:
-            try:
-                engine.dialect.do_ping(connection)  # type: ignore[arg-type]
-            except OperationalError:
-                raise InvalidatePoolError from None  # the pool opens another one
 
     return engine
