@@ -65,6 +65,8 @@ def test_nothing_has_happened_on_a_day_still_to_come(fleet: Fleet) -> None:
     must_be_refused(fleet.post("odometer_readings", reading), 409, "/read_on")
     tire = {**TIRE, "vehicle_id": vehicle_id, "fitted_on": later}
     must_be_refused(fleet.post("tires", tire), 409, "/fitted_on")
+    past = {**TIRE, "vehicle_id": vehicle_id, "taken_off_on": later}
+    must_be_refused(fleet.post("tires", past), 409, "/taken_off_on")
     assert fleet.ids("sessions") == fleet.ids("tires") == []
 
 

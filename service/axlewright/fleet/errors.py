@@ -35,6 +35,10 @@ def not_answering() -> StoreUnavailable:
     return StoreUnavailable("the database does not answer", _AFTER_A_RESTART_S)
 
 
+def changed_meanwhile() -> StoreUnavailable:
+    return Unserializable("what this rests on changes all the time", _SOON_S)
+
+
 def busy() -> StoreUnavailable:
     return StoreUnavailable("the database is busy", _SOON_S)
 

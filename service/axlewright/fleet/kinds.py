@@ -23,7 +23,7 @@ from axlewright.fleet.days import refuse_future
 from axlewright.fleet.kept import KeptDocuments, KeptRow
 from axlewright.fleet.listing import put_vehicles, rigs_of_vehicle
 from axlewright.fleet.positions import require_part, require_tire
-from axlewright.fleet.recorded import RecordedRow, Records, no_such_reference
+from axlewright.fleet.recorded import RecordedRow, Records
 from axlewright.fleet.refusals import Conflicting
 from axlewright.fleet.relisting import VehicleTags, relist
 from axlewright.fleet.schemas import leniently_read
@@ -36,6 +36,7 @@ from axlewright.fleet.stored import (
     TIRES,
     VEHICLES,
     of_ids,
+    required,
     vehicles_of,
     vehicles_of_rig,
 )
@@ -83,13 +84,6 @@ def _nothing(_: WritingUnit, __: KeptRow, ___: Any, ____: KeptRow | None) -> Non
     """Nothing follows from the change."""
 
 
-def _required(unit: Unit, documents: KeptDocuments, id_: str, pointer: str) -> KeptRow:
-    found = documents.of_ids(unit, [id_])
-    if not found:
-        raise Conflicting(no_such_reference(pointer, documents.kind))
-    return found[id_]
-
-
 def _vehicle_columns(_: Unit, document: sent.VehicleDocument) -> Columns:
     return {"asset_number": document.asset_number}
 
@@ -108,7 +102,7 @@ def _rig_columns(unit: Unit, document: sent.RigDocument) -> Columns:
     vehicles = vehicles_of(unit, document, "/vehicles")
     rig_document_faults(document, vehicles)
     if document.policy_id is not None:
-        _required(unit, POLICIES, document.policy_id, "/policy_id")
+        required(unit, POLICIES, document.policy_id, "/policy_id")
     of_ids(unit, INFLATION_TABLES, document.inflation_table_ids, "/inflation_table_ids")
     return {}
 
@@ -125,7 +119,7 @@ def _settle_rig(unit: WritingUnit, row: KeptRow, document: sent.RigDocument, bef
 
 
 def _tire_columns(unit: Unit, document: sent.TireDocument) -> Columns:
-    vehicle = _required(unit, VEHICLES, document.vehicle_id, "/vehicle_id")
+    vehicle = required(unit, VEHICLES, document.vehicle_id, "/vehicle_id")
     require_tire(vehicle, document.position, "/position")
     taken_off_on = None if document.taken_off_on is None else document.taken_off_on.isoformat()
     return {
@@ -136,22 +130,26 @@ def _tire_columns(unit: Unit, document: sent.TireDocument) -> Columns:
     }
 
 
+_TIRE_EVENTS = {"fitted_on": "tire_fitted", "taken_off_on": "tire_taken_off"}
+
+
 def _settle_tire(unit: WritingUnit, row: KeptRow, document: sent.TireDocument, before: KeptRow | None) -> None:
-    refuse_future(document.fitted_on.isoformat(), unit.moment, "/fitted_on")
+    events = {"fitted_on": document.fitted_on, "taken_off_on": document.taken_off_on}
+    days = {name: day.isoformat() for name, day in events.items() if day is not None}
+    for name, day in days.items():
+        refuse_future(day, unit.moment, f"/{name}")
     if before is not None:
         _refuse_other_place(before, document)
     if not document.archived:
         _refuse_second_tire(unit, row, document)
     forget(unit, row.id)
     subject = _wheel_end_of(document.vehicle_id, document.position)
-    events = {"tire_fitted": document.fitted_on, "tire_taken_off": document.taken_off_on}
     word = document.identification_number or document.designation
     enter(
         unit,
         [
-            Entry(subject=subject, day=day.isoformat(), order_id=row.id, kind=kind, entry_id=row.id, word=word)
-            for kind, day in events.items()
-            if day is not None
+            Entry(subject=subject, day=day, order_id=row.id, kind=_TIRE_EVENTS[name], entry_id=row.id, word=word)
+            for name, day in days.items()
         ],
     )
 
@@ -178,7 +176,7 @@ def _refuse_second_tire(unit: WritingUnit, row: KeptRow, document: sent.TireDocu
 
 
 def _layout_columns(unit: Unit, document: sent.LayoutDocument) -> Columns:
-    _required(unit, RIGS, document.rig_id, "/rig_id")
+    required(unit, RIGS, document.rig_id, "/rig_id")
     return {"rig_id": document.rig_id}
 
 
@@ -312,7 +310,7 @@ def change(unit: WritingUnit, kind: KeptKind, id_: str, tags: str, text: str, do
 
 def record(unit: WritingUnit, kind: RecordedKind, text: str, document: Any, document_si: Any) -> RecordedRow:
     """Keep a record of a vehicle with what it adds to the histories."""
-    kind.fits(_required(unit, VEHICLES, document.vehicle_id, "/vehicle_id"), document)
+    kind.fits(required(unit, VEHICLES, document.vehicle_id, "/vehicle_id"), document)
     day = kind.day(document)
     refuse_future(day, unit.moment, kind.day_pointer)
     columns = {"vehicle_id": document.vehicle_id, "day": day}

@@ -1,7 +1,7 @@
 """How a request that changes something is carried out: planned, done and answered in one transaction, once a key."""
 
 from collections.abc import Callable
-from contextlib import nullcontext
+from contextlib import nullcontext, suppress
 from datetime import timedelta
 
 from msgspec import Struct
@@ -11,11 +11,10 @@ from axlewright.contract.faults import Fault
 from axlewright.fleet import idempotency
 from axlewright.fleet.clock import moment, now
 from axlewright.fleet.engines import Engines
-from axlewright.fleet.errors import StoreUnavailable, Unserializable
+from axlewright.fleet.errors import Unserializable
 from axlewright.fleet.idempotency import Claims, GivenAnswer
 from axlewright.fleet.refusals import Conflicting
 from axlewright.fleet.unit import WritingUnit, reading, writing
-from axlewright.fleet.weighs import Moved
 
 KEPT_FOR = timedelta(days=2)
 """How long an answer is kept under its key at the least; clients may count on a day."""
@@ -52,15 +51,13 @@ def perform(engines: Engines, claims: Claims, asked: Asked, plan: Plan) -> tuple
                 before = idempotency.given(unit, key, asked.request)
             if before is not None:
                 return before, True
-        for _ in range(_MOST_PLANS):
-            deed = plan()
-            try:
-                return _done(engines, asked, deed)
-            except (Moved, Unserializable):
-                continue
-            except IntegrityError as broken:
-                raise _conflict(broken) from broken
-        raise StoreUnavailable("what this rests on changes all the time", 1)
+        try:
+            for _ in range(_MOST_PLANS - 1):
+                with suppress(Unserializable):
+                    return _done(engines, asked, plan())
+            return _done(engines, asked, plan())
+        except IntegrityError as broken:
+            raise _conflict(broken) from broken
 
 
 def _done(engines: Engines, asked: Asked, deed: Deed) -> tuple[GivenAnswer, bool]:

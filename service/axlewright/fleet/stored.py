@@ -21,6 +21,20 @@ POLICIES = KeptDocuments("policies", tables.POLICIES)
 SESSIONS = Records("sessions", tables.SESSIONS, "rig_id", "snapshot", "day")
 
 
+def required(unit: Unit, documents: KeptDocuments, id_: str, pointer: str) -> KeptRow:
+    """Return the document of an id that another document names.
+
+    Raises
+    ------
+    Conflicting
+        If it is not there.
+    """
+    found = documents.of_ids(unit, [id_])
+    if not found:
+        raise Conflicting(no_such_reference(pointer, documents.kind))
+    return found[id_]
+
+
 def of_ids(unit: Unit, documents: KeptDocuments, ids: Sequence[str], pointer: str) -> list[KeptRow]:
     """Return the documents of ids, in their order.
 

@@ -27,6 +27,7 @@ from axlewright.contract.fleet.listing import (
 from axlewright.fleet import assessments
 from axlewright.fleet.assessments import NewAssessment
 from axlewright.fleet.days import refuse_future
+from axlewright.fleet.errors import changed_meanwhile
 from axlewright.fleet.kept import KeptRow
 from axlewright.fleet.listing import ANY, Figures
 from axlewright.fleet.recorded import RecordedRow, no_such_reference
@@ -40,30 +41,47 @@ from axlewright.fleet.stored import (
     SESSIONS,
     VEHICLES,
     of_ids,
+    required,
 )
 from axlewright.fleet.timeline import Entry, enter, forget, vehicle_subject, wheel_end_subject
 from axlewright.fleet.unit import Unit, WritingUnit
 
 
-class Basis(Struct, frozen=True, kw_only=True):
-    """The kept documents that a weigh is computed from, as rows and to compute with."""
+class Question(Struct, frozen=True, kw_only=True):
+    """The documents that an assessment is computed from: as JSON by the present schemas, and to compute with."""
+
+    rig_text: str
+    vehicle_texts: list[str]
+    session_text: str
+    policy_text: str | None
+    table_texts: list[str]
+    order_text: str | None
+    documents: AssessmentDocuments
+
+    @property
+    def input_text(self) -> str:
+        """The JSON of all of them."""
+        return msgspec.json.encode(
+            {
+                "rig": Raw(self.rig_text),
+                "vehicles": [Raw(text) for text in self.vehicle_texts],
+                "session": Raw(self.session_text),
+                "policy": None if self.policy_text is None else Raw(self.policy_text),
+                "inflation_tables": [Raw(text) for text in self.table_texts],
+                "order": None if self.order_text is None else Raw(self.order_text),
+            }
+        ).decode()
+
+
+class Basis(Struct, frozen=True):
+    """The rig and vehicles of a weigh that is recorded, as they were read."""
 
     rig: KeptRow
     vehicles: list[KeptRow]
-    policy: KeptRow | None
-    inflation_tables: list[KeptRow]
-    documents: AssessmentDocuments
-    session_text: str
-    order_text: str
-
-    @property
-    def revisions(self) -> list[tuple[str, int]]:
-        """Which revisions they are."""
-        return [(row.id, row.revision) for row in (self.rig, *self.vehicles)]
 
     @property
     def snapshot_text(self) -> str:
-        """The JSON of the rig and its vehicles as they are kept now."""
+        """The JSON of them, with the schemas that they are told by."""
         snapshot = {
             "rig": Raw(self.rig.text),
             "vehicles": [Raw(row.text) for row in self.vehicles],
@@ -71,60 +89,13 @@ class Basis(Struct, frozen=True, kw_only=True):
         }
         return msgspec.json.encode(snapshot).decode()
 
-    @property
-    def input_text(self) -> str:
-        """The JSON of all documents."""
-        return msgspec.json.encode(
-            {
-                "rig": Raw(self.rig.text),
-                "vehicles": [Raw(row.text) for row in self.vehicles],
-                "session": Raw(self.session_text),
-                "policy": None if self.policy is None else Raw(self.policy.text),
-                "inflation_tables": [Raw(row.text) for row in self.inflation_tables],
-                "order": Raw(self.order_text),
-            }
-        ).decode()
-
-
-class Moved(Exception):  # noqa: N818
-    """Rig or vehicles have changed since they were read."""
-
-
-def basis_of_weigh(unit: Unit, document: SessionDocument, text: str) -> Basis:
-    """Return what a new weigh is computed from.
-
-    Raises
-    ------
-    Conflicting
-        If its rig is not there, or was no such rig on that day, or today's contract refuses a document.
-    """
-    rig = RIGS.of_ids(unit, [document.rig_id]).get(document.rig_id)
-    if rig is None:
-        raise Conflicting(no_such_reference("/rig_id", "rigs"))
-    if rig.archived:
-        raise Conflicting(Fault("inconsistent_reference", "/rig_id", "The rig is archived: out of use."))
-    rig_document = strictly_read(rig.text, RigDocument, "/rig_id")
-    _refuse_other_days(document.session.weighed_on, rig_document)
-    vehicles = of_ids(unit, VEHICLES, rig_document.vehicles, "/rig_id")
-    policy_id = rig_document.policy_id
-    policy = None if policy_id is None else of_ids(unit, POLICIES, [policy_id], "/rig_id")[0]
-    tables = of_ids(unit, INFLATION_TABLES, rig_document.inflation_table_ids, "/rig_id")
-    return Basis(
-        rig=rig,
-        vehicles=vehicles,
-        policy=policy,
-        inflation_tables=tables,
-        documents=AssessmentDocuments(
-            rig=rig_document,
-            vehicles=[strictly_read(row.text, VehicleDocument, "/rig_id") for row in vehicles],
-            session=document,
-            policy=None if policy is None else strictly_read(policy.text, PolicyDocument, "/rig_id"),
-            inflation_tables=[strictly_read(row.text, InflationTableDocument, "/rig_id") for row in tables],
-            order=None,
-        ),
-        session_text=text,
-        order_text="null",
-    )
+    def refuse_moved(self, unit: Unit) -> None:
+        """Refuse to record what was computed from other revisions than those that are kept now."""
+        rig = RIGS.found(unit, self.rig.id)
+        vehicles = VEHICLES.of_ids(unit, [row.id for row in self.vehicles])
+        seen = [(row.id, row.revision) for row in (self.rig, *self.vehicles)]
+        if seen != [(row.id, row.revision) for row in (rig, *(vehicles[row.id] for row in self.vehicles))]:
+            raise changed_meanwhile()
 
 
 class _Snapshot(Struct):
@@ -139,7 +110,26 @@ class _Snapshot(Struct):
         return rig, [present_text("vehicles", schema, bytes(raw).decode()) for raw in self.vehicles]
 
 
-def basis_of_order(unit: Unit, order: AssessmentOrder, text: str) -> tuple[RecordedRow, Basis]:
+def question_of_weigh(unit: Unit, session: SessionDocument, text: str) -> tuple[Basis, Question]:
+    """Return what a new weigh is recorded with and computed from: the rig as it is kept now.
+
+    Raises
+    ------
+    Conflicting
+        If its rig is not there, or was no such rig on that day, or today's contract refuses a document.
+    """
+    pointer = "/rig_id"
+    rig = required(unit, RIGS, session.rig_id, pointer)
+    if rig.archived:
+        raise Conflicting(Fault("inconsistent_reference", pointer, "The rig is archived: out of use."))
+    rig_document = strictly_read(rig.text, RigDocument, pointer)
+    _refuse_other_days(session.session.weighed_on, rig_document)
+    vehicles = of_ids(unit, VEHICLES, rig_document.vehicles, pointer)
+    question = _question(unit, pointer, rig.text, [row.text for row in vehicles], text, session)
+    return Basis(rig, vehicles), question
+
+
+def question_of_order(unit: Unit, order: AssessmentOrder, text: str) -> tuple[RecordedRow, Question]:
     """Return the weigh that is to be assessed again, and what that is computed from: the rig as it was weighed.
 
     Raises
@@ -149,43 +139,50 @@ def basis_of_order(unit: Unit, order: AssessmentOrder, text: str) -> tuple[Recor
     """
     pointer = "/session_id"
     try:
-        session = SESSIONS.found(unit, order.session_id)
+        row = SESSIONS.found(unit, order.session_id)
     except NoSuchThing:
         raise Conflicting(no_such_reference(pointer, "sessions")) from None
-    document = strictly_read(session.text, SessionDocument, pointer)
-    rig_id, snapshot_text, _ = session.more
-    rig_text, vehicle_texts = msgspec.json.decode(snapshot_text, type=_Snapshot).texts()
-    rig_document = strictly_read(rig_text, RigDocument, pointer)
-    present = RIGS.found(unit, rig_id)
-    policy_id = rig_document.policy_id if order.policy_id is None else order.policy_id
-    policy_pointer = pointer if order.policy_id is None else "/policy_id"
-    policy = POLICIES.of_ids(unit, [policy_id]).get(policy_id) if policy_id is not None else None
-    if policy_id is not None and policy is None:
-        raise Conflicting(no_such_reference(policy_pointer, "policies"))
-    tables = of_ids(unit, INFLATION_TABLES, rig_document.inflation_table_ids, pointer)
-    vehicles = [strictly_read(text, VehicleDocument, pointer) for text in vehicle_texts]
-    return session, Basis(
-        rig=msgspec.structs.replace(present, text=rig_text),
-        vehicles=[
-            msgspec.structs.replace(present, id=id_, text=text)
-            for id_, text in zip(rig_document.vehicles, vehicle_texts, strict=True)
-        ],
-        policy=policy,
-        inflation_tables=tables,
+    rig_text, vehicle_texts = msgspec.json.decode(row.more[1], type=_Snapshot).texts()
+    session = strictly_read(row.text, SessionDocument, pointer)
+    return row, _question(unit, pointer, rig_text, vehicle_texts, row.text, session, order, text)
+
+
+def _question(
+    unit: Unit,
+    pointer: str,
+    rig_text: str,
+    vehicle_texts: list[str],
+    session_text: str,
+    session: SessionDocument,
+    order: AssessmentOrder | None = None,
+    order_text: str | None = None,
+) -> Question:
+    """Return a weigh of a rig with the policy and tables that it is assessed by; `pointer` is where it was named."""
+    rig = strictly_read(rig_text, RigDocument, pointer)
+    policy_id, policy_pointer = rig.policy_id, pointer
+    if order is not None and order.policy_id is not None:
+        policy_id, policy_pointer = order.policy_id, "/policy_id"
+    policy = None if policy_id is None else required(unit, POLICIES, policy_id, policy_pointer)
+    tables = of_ids(unit, INFLATION_TABLES, rig.inflation_table_ids, pointer)
+    return Question(
+        rig_text=rig_text,
+        vehicle_texts=vehicle_texts,
+        session_text=session_text,
+        policy_text=None if policy is None else policy.text,
+        table_texts=[row.text for row in tables],
+        order_text=order_text,
         documents=AssessmentDocuments(
-            rig=rig_document,
-            vehicles=vehicles,
-            session=document,
+            rig=rig,
+            vehicles=[strictly_read(vehicle, VehicleDocument, pointer) for vehicle in vehicle_texts],
+            session=session,
             policy=None if policy is None else strictly_read(policy.text, PolicyDocument, policy_pointer),
             inflation_tables=[strictly_read(row.text, InflationTableDocument, pointer) for row in tables],
             order=order,
         ),
-        session_text=session.text,
-        order_text=text,
     )
 
 
-def assessed(basis: Basis) -> NewAssessment:
+def assessed(question: Question) -> NewAssessment:
     """Return the assessment of a weigh, computed outside of any transaction.
 
     Raises
@@ -193,38 +190,38 @@ def assessed(basis: Basis) -> NewAssessment:
     CrossFieldFaults
         With all contradictions of the documents.
     """
-    answer = assessment_of(basis.documents)
-    axles = axle_figures(answer, _names(basis))
+    answer = assessment_of(question.documents)
+    axles = axle_figures(answer)
     figures = {ANY: Figures(answer.summary.standing, largest_share(axles))}
     figures |= {name: Figures(each.standing, each.side_difference_share) for name, each in axles.items()}
-    order = basis.documents.order
+    order = question.documents.order
     is_trial = order is not None and not (order.conditions is None and order.policy_id is None)
-    return NewAssessment(input_text=basis.input_text, answer=answer, figures=figures, lists=not is_trial)
+    return NewAssessment(input_text=question.input_text, answer=answer, figures=figures, lists=not is_trial)
 
 
-def record_weigh(unit: WritingUnit, basis: Basis, new: NewAssessment) -> RecordedRow:
+def record_weigh(unit: WritingUnit, basis: Basis, question: Question, new: NewAssessment) -> RecordedRow:
     """Keep a weigh and its first assessment, and return the record.
 
     Raises
     ------
-    Moved
+    Unserializable
         If rig or vehicles have changed since they were read.
     """
-    document, rig_id = basis.documents.session, basis.rig.id
+    document, rig_id, snapshot_text = question.documents.session, basis.rig.id, basis.snapshot_text
     superseded_rig = None if document.supersedes is None else _rig_of_session(unit, document.supersedes)
     for locked_rig in sorted({rig_id, superseded_rig or rig_id}):
         RIGS.locked(unit, locked_rig)  # always in this order; whoever assesses what is superseded has ended, or waits
-    _refuse_moved(unit, basis)
+    basis.refuse_moved(unit)
     assert document.session.weighed_on is not None
     day = document.session.weighed_on.isoformat()
     refuse_future(day, unit.moment, "/session/weighed_on")
     columns = {
         "rig_id": rig_id,
         "day": day,
-        "snapshot": basis.snapshot_text,
+        "snapshot": snapshot_text,
         "ticket": document.session.ticket,
     }
-    row = SESSIONS.add(unit, basis.session_text, supersedes=document.supersedes, columns=columns)
+    row = SESSIONS.add(unit, question.session_text, supersedes=document.supersedes, columns=columns)
     if document.supersedes is not None:
         for assessment_id in assessments.ids_of_session(unit, document.supersedes):
             forget(unit, assessment_id)
@@ -233,7 +230,7 @@ def record_weigh(unit: WritingUnit, basis: Basis, new: NewAssessment) -> Recorde
     relist(unit, rig_id)
     if superseded_rig not in (None, rig_id):
         relist(unit, superseded_rig)
-    return msgspec.structs.replace(row, more=(rig_id, basis.snapshot_text, day))
+    return msgspec.structs.replace(row, more=(rig_id, snapshot_text, day))
 
 
 def keep_assessment(unit: WritingUnit, session: RecordedRow, new: NewAssessment) -> str:
@@ -273,21 +270,9 @@ def _weigh_entries(basis: Basis, answer: AssessAnswer, session: RecordedRow, day
         *(entry(vehicle_subject(id_), "weigh", load) for id_, load in of_vehicles),
         *(
             entry(wheel_end_subject(ids[each.vehicle], each.name), "load", each.load)
-            for each in wheel_end_loads(answer, _names(basis))
+            for each in wheel_end_loads(answer)
         ),
     ]
-
-
-def _names(basis: Basis) -> list[str]:
-    return [document.vehicle.name for document in basis.documents.vehicles]
-
-
-def _refuse_moved(unit: WritingUnit, basis: Basis) -> None:
-    rig = RIGS.found(unit, basis.rig.id)
-    vehicles = VEHICLES.of_ids(unit, [row.id for row in basis.vehicles])
-    present = [(row.id, row.revision) for row in (rig, *(vehicles[row.id] for row in basis.vehicles))]
-    if present != basis.revisions:
-        raise Moved
 
 
 def _rig_of_session(unit: Unit, session_id: str) -> str | None:

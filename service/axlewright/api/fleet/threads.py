@@ -17,8 +17,6 @@ _THREADS = ThreadPoolExecutor(_AT_ONCE, "store")
 _MOST_WAITING: Final = 64
 _ROOM = BoundedSemaphore(_AT_ONCE + _MOST_WAITING)
 """One more is refused: a server takes so many requests at once, and who only computes must find room beside them."""
-
-
 _TIME_LIMIT_S: Final = 20.0
 """After so long the caller hears that the database does not answer; the thread goes on until it gives up itself."""
 

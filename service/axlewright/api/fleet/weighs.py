@@ -27,7 +27,7 @@ from axlewright.fleet.idempotency import GivenAnswer
 from axlewright.fleet.performing import Deed
 from axlewright.fleet.stored import SESSIONS
 from axlewright.fleet.unit import WritingUnit, reading
-from axlewright.fleet.weighs import assessed, basis_of_order, basis_of_weigh, keep_assessment, record_weigh
+from axlewright.fleet.weighs import assessed, keep_assessment, question_of_order, question_of_weigh, record_weigh
 
 _ID = PathParameter(name="id", description="Its id.")
 _LIMIT = QueryParameter(description="Most of one page.")
@@ -53,11 +53,11 @@ def record_session(request: FleetRequest, data: JSONBody[SessionDocument]) -> Re
 
     def plan() -> Deed:
         with reading(request.memory.engines, request.operator_id) as unit:
-            basis = basis_of_weigh(unit, data, request.text)
-        new = assessed(basis)
+            basis, question = question_of_weigh(unit, data, request.text)
+        new = assessed(question)
 
         def deed(unit: WritingUnit) -> GivenAnswer:
-            row = record_weigh(unit, basis, new)
+            row = record_weigh(unit, basis, question, new)
             return made(weigh(row), f"{FLEET}/sessions/{row.id}")
 
         return deed
@@ -123,8 +123,8 @@ def make_assessment(request: FleetRequest, data: JSONBody[AssessmentOrder]) -> R
 
     def plan() -> Deed:
         with reading(request.memory.engines, request.operator_id) as unit:
-            session, basis = basis_of_order(unit, data, request.text)
-        new = assessed(basis)
+            session, question = question_of_order(unit, data, request.text)
+        new = assessed(question)
 
         def deed(unit: WritingUnit) -> GivenAnswer:
             id_ = keep_assessment(unit, session, new)

@@ -1,9 +1,8 @@
 """Stored documents into one question to the core: a rig of its vehicles, weighed, judged by a saved policy."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TypeVar
 
-import msgspec
 from msgspec import Struct
 from msgspec.structs import asdict, replace
 
@@ -71,19 +70,14 @@ def assessment_of(documents: AssessmentDocuments) -> AssessAnswer:
 
 
 def vehicle_faults(document: VehicleDocument) -> None:
-    """Refuse a vehicle that contradicts itself.
+    """Refuse a vehicle that contradicts itself."""
 
-    Raises
-    ------
-    CrossFieldFaults
-        With all contradictions, where they stand in the document.
-    """
-    faults: list[Fault] = []
-    document_si = _in_si(document, faults)
-    found = rig_faults(RigInput(name="vehicle", vehicles=[document_si.vehicle]))
-    faults += [_moved(fault, "/rig/vehicles/0", "/vehicle") for fault in found]
-    faults += _repeated(document.labels, "/labels", "label")
-    refuse_contradictions(faults, document)
+    def found(document_si: VehicleDocument) -> Iterator[Fault]:
+        for fault in rig_faults(RigInput(name="vehicle", vehicles=[document_si.vehicle])):
+            yield _moved(fault, "/rig/vehicles/0", "/vehicle")
+        yield from _repeated(document.labels, "/labels", "label")
+
+    _refuse(document, found)
 
 
 def rig_document_faults(document: RigDocument, vehicles: Sequence[VehicleDocument]) -> None:
@@ -103,25 +97,53 @@ def rig_document_faults(document: RigDocument, vehicles: Sequence[VehicleDocumen
     for fault in rig_faults(_rig(document, vehicles_si)):
         pointer = fault.pointer.removeprefix("/rig")
         head = "/".join(pointer.split("/")[:3])
-        faults.append(msgspec.structs.replace(fault, pointer=head if head.startswith("/vehicles") else pointer))
+        faults.append(replace(fault, pointer=head if head.startswith("/vehicles") else pointer))
     refuse_contradictions(faults, document)
 
 
 def policy_document_faults(document: PolicyDocument) -> None:
-    """Refuse a saved policy that contradicts itself.
-
-    Raises
-    ------
-    CrossFieldFaults
-        With all contradictions, where they stand in the document.
-    """
-    faults: list[Fault] = []
-    document_si = _in_si(document, faults)
-    refuse_contradictions([*faults, *policy_faults(document_si.policy)], document)
+    """Refuse a saved policy that contradicts itself."""
+    _refuse(document, lambda document_si: policy_faults(document_si.policy))
 
 
 def table_document_faults(document: InflationTableDocument) -> None:
-    """Refuse an inflation table that contradicts itself.
+    """Refuse an inflation table that contradicts itself."""
+
+    def found(document_si: InflationTableDocument) -> Iterator[Fault]:
+        for fault in table_faults([document_si.table], RigInput(name="none", vehicles=[])):
+            yield _moved(fault, "/tire_tables/0", "/table")
+
+    _refuse(document, found)
+
+
+def tire_document_faults(document: TireDocument) -> None:
+    """Refuse a fitted tire that came off before it came on."""
+
+    def found(_: TireDocument) -> Iterator[Fault]:
+        if document.taken_off_on is not None and document.taken_off_on < document.fitted_on:
+            message = "The tire came off before it came on."
+            yield Fault("inconsistent_day", "/taken_off_on", message, None, "fitted_on or later")
+
+    _refuse(document, found)
+
+
+def check_document_faults(document: PressureCheckDocument) -> None:
+    """Refuse a round with the gauge that tells a tire twice."""
+
+    def found(_: PressureCheckDocument) -> Iterator[Fault]:
+        for fault in _repeated([tire.position for tire in document.tires], "/tires", "tire"):
+            yield replace(fault, pointer=f"{fault.pointer}/position")
+
+    _refuse(document, found)
+
+
+def document_faults(document: Struct) -> None:
+    """Refuse a document for what any is refused for: a quantity beyond its range, or in a unit that was not named."""
+    _refuse(document, lambda _: ())
+
+
+def _refuse(document: T, found: Callable[[T], Iterable[Fault]]) -> None:
+    """Refuse a document for its quantities and for what is found in it, in SI.
 
     Raises
     ------
@@ -130,50 +152,7 @@ def table_document_faults(document: InflationTableDocument) -> None:
     """
     faults: list[Fault] = []
     document_si = _in_si(document, faults)
-    found = table_faults([document_si.table], RigInput(name="none", vehicles=[]))
-    refuse_contradictions([*faults, *(_moved(fault, "/tire_tables/0", "/table") for fault in found)], document)
-
-
-def tire_document_faults(document: TireDocument) -> None:
-    """Refuse a fitted tire that came off before it came on.
-
-    Raises
-    ------
-    CrossFieldFaults
-        Where it did.
-    """
-    if document.taken_off_on is not None and document.taken_off_on < document.fitted_on:
-        message = "The tire came off before it came on."
-        fault = Fault("inconsistent_day", "/taken_off_on", message, None, "fitted_on or later")
-        refuse_contradictions([fault], document)
-
-
-def check_document_faults(document: PressureCheckDocument) -> None:
-    """Refuse a round with the gauge that tells a tire twice, or what any document is refused for.
-
-    Raises
-    ------
-    CrossFieldFaults
-        With all contradictions, where they stand in the document.
-    """
-    faults: list[Fault] = []
-    _in_si(document, faults)
-    repeated = _repeated([tire.position for tire in document.tires], "/tires", "tire")
-    faults += [msgspec.structs.replace(fault, pointer=f"{fault.pointer}/position") for fault in repeated]
-    refuse_contradictions(faults, document)
-
-
-def document_faults(document: Struct) -> None:
-    """Refuse a document with a quantity beyond its physical range, or in a unit that was not named.
-
-    Raises
-    ------
-    CrossFieldFaults
-        With all of them.
-    """
-    faults: list[Fault] = []
-    _in_si(document, faults)
-    refuse_contradictions(faults, document)
+    refuse_contradictions([*faults, *found(document_si)], document)
 
 
 def _units_of_answer(documents: AssessmentDocuments) -> Units:
@@ -238,11 +217,11 @@ def _of_stored(fault: Fault, vehicle_names: Sequence[str], *, is_ordered: bool) 
         where = "the weigh"
     pointer = "/session_id" if is_ordered else "/rig_id"
     message = f"In {where} as it is kept, at {fault.pointer}: {fault.message}"
-    return msgspec.structs.replace(fault, pointer=pointer, message=message)
+    return replace(fault, pointer=pointer, message=message)
 
 
 def _moved(fault: Fault, from_: str, to: str) -> Fault:
-    return msgspec.structs.replace(fault, pointer=to + fault.pointer.removeprefix(from_))
+    return replace(fault, pointer=to + fault.pointer.removeprefix(from_))
 
 
 def _repeated(values: Sequence[str], place: str, what: str) -> list[Fault]:

@@ -25,7 +25,7 @@ def listed(rig: int, axle: str | None = None) -> Json:
     """Return what a list says of a rig, or of one axle of it."""
     name, order = ("minimal", "minimal") if rig == TRAILER else ("full", None)
     answer = assessed(name, order)
-    figures = axle_figures(answer, _vehicle_names(name))
+    figures = axle_figures(answer)
     sent, vehicle = (example_bodies()[operation][name] for operation in ("keep_rig", "keep_vehicle"))
     return {
         "id": example_id("rigs", rig),
@@ -71,7 +71,7 @@ def vehicle_facts() -> list[HistoryFact]:
 
 def wheel_end_facts() -> list[HistoryFact]:
     """Return what happened to a wheel end of the coach."""
-    loads = {each.name: each.load for each in wheel_end_loads(assessed("full", None), _vehicle_names("full"))}
+    loads = {each.name: each.load for each in wheel_end_loads(assessed("full", None))}
     check, event = _recorded("pressure_check"), _recorded("upkeep_event")
     tire = example_bodies()["keep_tire"]["full"]
     marking = tire["identification_number"]
@@ -108,7 +108,3 @@ def _fact(
 
 def _recorded(one: str) -> Any:
     return example_bodies()[f"record_{one}"]["full"]
-
-
-def _vehicle_names(name: str) -> list[str]:
-    return [example_bodies()["keep_vehicle"][name]["vehicle"]["name"]]

@@ -9,7 +9,7 @@ from msgspec import Meta, Struct
 from axlewright.contract.fleet.answers import NextCursor
 from axlewright.contract.fleet.documents import Id
 from axlewright.contract.output import AsStatedOut, NameOut
-from axlewright.contract.units import UNITS, Units, chosen_units
+from axlewright.contract.units import Units, chosen_units, in_units
 
 HistoryQuantity = Literal["mass", "pressure", "distance"]
 _QUANTITIES: dict[str, HistoryQuantity] = {
@@ -31,9 +31,8 @@ class HistoryEntry(Struct, frozen=True, kw_only=True):
         NameOut,
         Meta(
             description="`weigh` (of a rig the load on all wheels, of a vehicle its own), `load` of a wheel end, "
-            "`assessment`, `pressure`, of a dual "
-            "`pressure_inner` and `pressure_outer`, `pressure_check`, `upkeep`, `odometer`, `tire_fitted`, "
-            "`tire_taken_off`; new kinds may come."
+            "`assessment`, `pressure`, of a dual `pressure_inner` and `pressure_outer`, `pressure_check`, `upkeep`, "
+            "`odometer`, `tire_fitted`, `tire_taken_off`; new kinds may come."
         ),
     ]
     id: Annotated[Id, Meta(description="Of its record, assessment or tire.")]
@@ -82,28 +81,20 @@ def history_page(
 ) -> HistoryPage:
     """Return a page of a history in the caller's units."""
     units = chosen_units(units_name)
-    entries = [_entry(fact, units) for fact in facts]
+    entries = [in_units(entry, units) if entry.quantity else entry for entry in map(_entry, facts)]
     return HistoryPage(units=units, entries=entries, series=_series(entries), next_cursor=next_cursor)
 
 
-def _entry(fact: HistoryFact, units: Units) -> HistoryEntry:
-    quantity = _QUANTITIES.get(fact.kind)
+def _entry(fact: HistoryFact) -> HistoryEntry:
     return HistoryEntry(
         day=date.fromisoformat(fact.day),
         kind=fact.kind,
         id=fact.entry_id,
         word=fact.word,
-        quantity=quantity,
-        value=_printed(fact.value, quantity, units),
-        standard_uncertainty=_printed(fact.standard_uncertainty, quantity, units),
+        quantity=_QUANTITIES.get(fact.kind),
+        value=fact.value,
+        standard_uncertainty=fact.standard_uncertainty,
     )
-
-
-def _printed(value: float | None, quantity: HistoryQuantity | None, units: Units) -> float | None:
-    if value is None or quantity is None:
-        return None
-    unit = UNITS[quantity, getattr(units, quantity)]
-    return round(unit.from_si(value), unit.decimals)
 
 
 def _series(entries: Sequence[HistoryEntry]) -> list[HistorySeries]:

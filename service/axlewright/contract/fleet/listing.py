@@ -33,7 +33,7 @@ class WheelEndLoad(Struct, frozen=True):
     load: Load
 
 
-def axle_figures(answer: AssessAnswer, vehicle_names: list[str]) -> dict[str, AxleFigures]:
+def axle_figures(answer: AssessAnswer) -> dict[str, AxleFigures]:
     """Return the figures of each axle by its name without the vehicle's; of two of one name the worse."""
     loads = {axle.name: axle.load for axle in answer.axles}
     shares: dict[str, float | None] = dict.fromkeys(loads)
@@ -46,7 +46,7 @@ def axle_figures(answer: AssessAnswer, vehicle_names: list[str]) -> dict[str, Ax
     for axle in loads:
         standings = [limit.standing for limit in answer.limits if f"{limit.subject}.".startswith(f"{axle}.")]
         own = AxleFigures(min(standings, key=_WORST_FIRST.index, default="unknown"), shares[axle])
-        bare = _parted(axle, vehicle_names)[1]
+        bare = _parted(axle, answer)[1]
         figures[bare] = _worse(figures.get(bare), own)
     return figures
 
@@ -57,11 +57,11 @@ def largest_share(figures: dict[str, AxleFigures]) -> float | None:
     return max(known, default=None)
 
 
-def wheel_end_loads(answer: AssessAnswer, vehicle_names: list[str]) -> Iterator[WheelEndLoad]:
+def wheel_end_loads(answer: AssessAnswer) -> Iterator[WheelEndLoad]:
     """Yield the load of every wheel end that is known."""
     for each in answer.wheel_ends:
         if each.load is not None:
-            vehicle, name = _parted(each.name, vehicle_names)
+            vehicle, name = _parted(each.name, answer)
             yield WheelEndLoad(vehicle, name, _load(answer, each))
 
 
@@ -79,12 +79,12 @@ def _load(answer: AssessAnswer, told: LoadAnswer) -> Load:
     return Load(_kg_or_none(answer, told.load), _kg_or_none(answer, told.standard_uncertainty))
 
 
-def _parted(name: str, vehicle_names: list[str]) -> tuple[int, str]:
+def _parted(name: str, answer: AssessAnswer) -> tuple[int, str]:
     """Return the vehicle's place and the rest of a name, in which the vehicle stands where there are several."""
-    if len(vehicle_names) == 1:
+    if len(answer.vehicles) == 1:
         return 0, name
     vehicle, _, rest = name.partition(".")
-    return vehicle_names.index(vehicle), rest
+    return [each.name for each in answer.vehicles].index(vehicle), rest
 
 
 def _worse(one: AxleFigures | None, other: AxleFigures) -> AxleFigures:
