@@ -1,8 +1,11 @@
-"""Leaves the evidence that takes minutes out of the plain run."""
+"""Leaves the evidence that takes minutes out of the plain run, and names the fixtures of the store."""
 
 import pytest
 
 import axlewright  # noqa: F401 - before numpy is: it holds the linear algebra to one thread
+
+# Named here once: each conftest that imported them would make, and end, a server of its own.
+pytest_plugins = ["tests.fleet.databases", "tests.fleet.yard"]
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -11,7 +11,6 @@ import shutil
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from typing import Literal
 
@@ -68,9 +67,8 @@ class Cluster:
         return make_url(self.owner_url).set(database=database).render_as_string(hide_password=False)
 
 
-@cache
-def shared_cluster() -> Cluster:
-    """Return the server of this session, started at its first use."""
+def started_cluster() -> Cluster:
+    """Return the server that is told, or one started here."""
     given = os.environ.get("TEST_POSTGRESQL_URL")
     if given:
         make_owner(given)
@@ -94,7 +92,7 @@ def make_owner(url: str) -> None:
 def cluster() -> Iterator[Cluster]:
     """The PostgreSQL server; without one the test is skipped, but fails where CI is set."""
     try:
-        shared = shared_cluster()
+        shared = started_cluster()
     except NoServerError as reason:
         if os.environ.get("CI"):
             raise

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urlencode
 
+import pytest
 from litestar import Litestar
 
 from axlewright.app import create_app
@@ -19,6 +20,7 @@ from axlewright.fleet.engines import owner_engine, transaction
 from axlewright.fleet.key_store import make_key
 from axlewright.settings import Settings
 from tests.api.probe import Reply, send
+from tests.fleet.databases import Database
 
 ALL_SCOPES = ("read", "write", "manage")
 FLEET = "/v1/fleet"
@@ -99,6 +101,19 @@ def fleet_on(url: str, operator: str = "Alder Yard", **settings: Any) -> Iterato
 def other(fleet: Fleet, url: str, operator: str = "Birch Depot", scopes: Sequence[str] = ALL_SCOPES) -> Fleet:
     """Return the fleet of another operator on the same service."""
     return Fleet(fleet.app, new_key(url, operator, scopes))
+
+
+@pytest.fixture(scope="module")
+def service(shared_database: Database) -> Iterator[Fleet]:
+    """The service on the database that the tests of a file share."""
+    with fleet_on(shared_database.url) as first:
+        yield first
+
+
+@pytest.fixture
+def fleet(service: Fleet, shared_database: Database) -> Fleet:
+    """The empty fleet of a new operator of that service."""
+    return other(service, shared_database.url, new_operator())
 
 
 def coach(asset_number: str | None = None, labels: Sequence[str] = (), name: str = "coach") -> dict[str, Any]:
