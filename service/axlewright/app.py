@@ -2,8 +2,9 @@
 
 import os
 from collections.abc import Sequence
+from typing import Any
 
-from litestar import Litestar
+from litestar import Litestar, Request
 from litestar.datastructures import State
 from litestar.handlers import HTTPRouteHandler
 
@@ -14,7 +15,7 @@ from axlewright.api.contract import OPENAPI, contract
 from axlewright.api.cross_origin import CrossOrigin
 from axlewright.api.edge import Edge
 from axlewright.api.errors import EXCEPTION_HANDLERS
-from axlewright.api.fleet.access import Access
+from axlewright.api.fleet.access import Access, refuse_other_scopes
 from axlewright.api.fleet.asking import MEMORY, FleetRequest
 from axlewright.api.fleet.kept import KEPT_HANDLERS
 from axlewright.api.fleet.reading_back import READING_HANDLERS
@@ -90,7 +91,7 @@ def assembled(settings: Settings, route_handlers: Sequence[HTTPRouteHandler], me
     """Return an application of the given operations behind the service's edge."""
     app = Litestar(
         route_handlers,
-        before_request=refuse_invalid_parameters,
+        before_request=_refuse_at_once,
         debug=False,
         exception_handlers=EXCEPTION_HANDLERS,
         logging_config=None,
@@ -107,6 +108,12 @@ def assembled(settings: Settings, route_handlers: Sequence[HTTPRouteHandler], me
         app.asgi_handler = Access(app.asgi_handler, memory, guards_everything=settings.keys == "everything")
     app.asgi_handler = Edge(app.asgi_handler, CrossOrigin(settings.cors_origins), settings.body_time_limit_s)
     return app
+
+
+async def _refuse_at_once(request: Request[Any, Any, Any]) -> None:
+    """Refuse, before a body is read, what the key does not allow, and parameters that break their declarations."""
+    refuse_other_scopes(request)
+    refuse_invalid_parameters(request)
 
 
 def app_from_environment() -> Litestar:

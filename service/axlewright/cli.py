@@ -272,7 +272,7 @@ def _owned_store(url: str) -> Iterator[tuple["Connection", str]]:
             raise CommandError(f"there is no database {shown} yet; `axlewright migrate` makes it")
         engine = owner_engine(url)
         try:
-            with transaction(engine, None) as connection:
+            with transaction(engine) as connection:
                 yield connection, shown
         finally:
             engine.dispose()

@@ -5,9 +5,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from sqlalchemy import Connection, insert, text
+from sqlalchemy import Connection, Engine, func, insert, select, text
 
 from axlewright.fleet.engines import owner_engine, transaction
+from axlewright.fleet.keys import OPERATOR_SETTING
 from axlewright.fleet.tables import METADATA
 
 OPERATOR_IDS = (1, 2)
@@ -30,11 +31,20 @@ TICKETS: dict[str, str | None] = {
 
 
 @contextmanager
+def as_operator(engine: Engine, operator_id: int | None) -> Iterator[Connection]:
+    """Run the body in a transaction that on PostgreSQL sees the rows of one operator, without a key of theirs."""
+    with transaction(engine) as connection:
+        if operator_id is not None and engine.dialect.name == "postgresql":
+            connection.execute(select(func.set_config(OPERATOR_SETTING, str(operator_id), True)))
+        yield connection
+
+
+@contextmanager
 def as_owner(url: str, operator_id: int | None = None) -> Iterator[Connection]:
     """Run the body in a transaction of the tables' owner, who on PostgreSQL sees the rows of one operator as well."""
     engine = owner_engine(url)
     try:
-        with transaction(engine, operator_id) as connection:
+        with as_operator(engine, operator_id) as connection:
             yield connection
     finally:
         engine.dispose()

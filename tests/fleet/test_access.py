@@ -6,16 +6,31 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from sqlalchemy import select
 
 from axlewright.app import create_app
 from axlewright.fleet.clock import now
 from axlewright.fleet.engines import owner_engine, transaction
 from axlewright.fleet.key_store import revoke_key
+from axlewright.fleet.tables import CHANGES, IDEMPOTENT_ANSWERS, OPERATORS
 from axlewright.settings import Settings
 from tests.api.probe import Reply, send
 from tests.fleet.databases import Database
 from tests.fleet.matrix import Call, calls
-from tests.fleet.yard import ALL_SCOPES, FLEET, MISSING_ID, Fleet, coach, document_of, fleet_on, new_key, other, stocked
+from tests.fleet.populated import as_owner
+from tests.fleet.yard import (
+    ALL_SCOPES,
+    FLEET,
+    MISSING_ID,
+    Fleet,
+    coach,
+    document_of,
+    fleet_on,
+    new_key,
+    new_operator,
+    other,
+    stocked,
+)
 
 CALLS = calls()
 NO_ONES = "axw_0123456789AB_0123456789ABCDEFGHIJKLMN_000000"
@@ -37,7 +52,7 @@ def ids(alder: Fleet) -> dict[str, str]:
 def revoke(url: str, key: str) -> None:
     engine = owner_engine(url)
     try:
-        with transaction(engine, None) as connection:
+        with transaction(engine) as connection:
             revoke_key(connection, key.split("_")[1], now())
     finally:
         engine.dispose()
@@ -129,12 +144,34 @@ def test_the_scheme_is_read_in_any_case(alder: Fleet, scheme: str) -> None:
     assert without_key(alder, "GET", f"{FLEET}/vehicles", f"{scheme} {alder.key}").status == 200
 
 
-def test_a_key_ends_with_its_revocation_from_the_next_request_on(shared_database: Database, alder: Fleet) -> None:
-    desk = other(alder, shared_database.url, "Dogwood Lot")
+@pytest.mark.parametrize("call", CALLS, ids=lambda call: call.operation_id)
+def test_a_key_that_was_good_a_moment_ago_ends_with_its_revocation(
+    shared_database: Database, alder: Fleet, ids: dict[str, str], call: Call
+) -> None:
+    operator = new_operator()
+    desk = other(alder, shared_database.url, operator)
     assert desk.get("rigs").status == 200
     revoke(shared_database.url, desk.key)
-    must_be_unauthorized(desk.get("rigs"))
-    must_be_unauthorized(desk.post("vehicles", coach()))
+    reply = call.send(desk, ids)
+    must_be_unauthorized(reply)
+    assert reply.body == without_key(alder, call.method, call.path_of(ids)).body
+
+
+def test_a_key_that_is_revoked_while_it_is_used_changes_nothing_more(shared_database: Database, alder: Fleet) -> None:
+    desk = other(alder, shared_database.url, "Dogwood Lot")
+    kept = desk.post("vehicles", coach(), idempotency_key="first")
+    assert kept.status == 201
+    revoke(shared_database.url, desk.key)
+    must_be_unauthorized(desk.post("vehicles", coach(), idempotency_key="first"))
+    must_be_unauthorized(desk.post("vehicles", coach(), idempotency_key="second"))
+    must_be_unauthorized(desk.put(f"vehicles/{kept.json['id']}", coach(name="other"), "*"))
+    with as_owner(shared_database.url) as connection:
+        operator_id = connection.scalar(select(OPERATORS.c.id).where(OPERATORS.c.name == "Dogwood Lot"))
+    with as_owner(shared_database.url, operator_id) as connection:
+        changes = select(CHANGES.c.resource_id, CHANGES.c.revision).where(CHANGES.c.operator_id == operator_id)
+        assert connection.execute(changes).all() == [(kept.json["id"], 1)]
+        answers = select(IDEMPOTENT_ANSWERS.c.key).where(IDEMPOTENT_ANSWERS.c.operator_id == operator_id)
+        assert connection.scalars(answers).all() == ["first"]
 
 
 def test_a_key_with_days_left_is_live(shared_database: Database, alder: Fleet) -> None:
@@ -325,8 +362,8 @@ def failing(fleet: Fleet) -> Reply:
     def broken(_: Any) -> Any:
         raise ZeroDivisionError
 
-    take, memory.limiter.take = memory.limiter.take, broken
+    memory.limiter.take_held = broken
     try:
         return fleet.get("rigs")
     finally:
-        memory.limiter.take = take
+        del memory.limiter.take_held

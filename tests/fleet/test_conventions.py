@@ -123,7 +123,7 @@ def new_key_of(url: str, operator: str) -> str:
 
     engine = owner_engine(url)
     try:
-        with transaction(engine, None) as connection:
+        with transaction(engine) as connection:
             return make_key(connection, operator, "colleague", ["manage"], now=now())
     finally:
         engine.dispose()

@@ -17,7 +17,7 @@ from axlewright.fleet.errors import StoreUnavailable
 from axlewright.fleet.migrations import downgrade, migrate
 from axlewright.fleet.tables import API_KEYS, METADATA, OF_AN_OPERATOR, OPERATORS, POLICIES
 from tests.fleet.databases import Database
-from tests.fleet.populated import as_owner, fill, rows_of
+from tests.fleet.populated import as_operator, as_owner, fill, rows_of
 from tests.fleet.postgres_server import PostgresServer
 
 ANSWERED_WITHIN_S = 3.0
@@ -57,46 +57,46 @@ def policy(identity: str, operator_id: int = 1) -> dict[str, Any]:
 
 
 def add(store: Engines, row: dict[str, Any], operator_id: int | None = 1, *, then: Then = nothing) -> None:
-    with transaction(store.writer, operator_id) as connection:
+    with as_operator(store.writer, operator_id) as connection:
         connection.execute(insert(POLICIES), row)
         then(connection)
 
 
 def policies_in(store: Engines, operator_id: int | None = 1) -> set[str]:
-    with transaction(store.reader, operator_id) as connection:
+    with as_operator(store.reader, operator_id) as connection:
         return set(connection.scalars(select(POLICIES.c.id).where(POLICIES.c.operator_id == operator_id)))
 
 
 def test_sqlite_connections_are_durable_and_check_links(sqlite_store: Engines) -> None:
     wanted = {"journal_mode": "wal", "foreign_keys": 1, "busy_timeout": 5000, "synchronous": 2, "trusted_schema": 0}
     for engine, query_only in ((sqlite_store.writer, 0), (sqlite_store.reader, 1)):
-        with transaction(engine, 1) as connection:
+        with as_operator(engine, 1) as connection:
             found = {name: connection.scalar(text(f"PRAGMA {name}")) for name in (*wanted, "query_only")}
         assert found == wanted | {"query_only": query_only}
 
 
 def test_a_reader_changes_nothing_in_sqlite(sqlite_store: Engines) -> None:
-    with pytest.raises(StoreUnavailable, match="takes no changes"), transaction(sqlite_store.reader, 1) as connection:
+    with pytest.raises(StoreUnavailable, match="takes no changes"), as_operator(sqlite_store.reader, 1) as connection:
         connection.execute(insert(POLICIES), policy("new"))
 
 
 def test_a_reader_sees_one_state_while_another_writes(sqlite_store: Engines) -> None:
     count = text("SELECT count(*) FROM policies")
-    with transaction(sqlite_store.reader, 1) as reading:
+    with as_operator(sqlite_store.reader, 1) as reading:
         before = reading.scalar(count)
-        with transaction(sqlite_store.writer, 1) as writing:
+        with as_operator(sqlite_store.writer, 1) as writing:
             writing.execute(insert(POLICIES), policy("new"))
         assert reading.scalar(count) == before
     assert "new" in policies_in(sqlite_store)
 
 
 def test_postgresql_connections_are_bounded_in_time(postgresql_store: Engines) -> None:
-    with transaction(postgresql_store.writer, 1) as connection:
+    with as_operator(postgresql_store.writer, 1) as connection:
         assert connection.scalar(text("SHOW statement_timeout")) == "10s"
         assert connection.scalar(text("SHOW lock_timeout")) == "5s"
-    with transaction(postgresql_store.reader, 1) as connection:
+    with as_operator(postgresql_store.reader, 1) as connection:
         assert connection.scalar(text("SHOW transaction_isolation")) == "repeatable read"
-    with transaction(postgresql_store.writer, 1) as connection:
+    with as_operator(postgresql_store.writer, 1) as connection:
         assert connection.scalar(text("SHOW transaction_isolation")) == "read committed"
     assert postgresql_store.reader.pool is postgresql_store.writer.pool
 
@@ -106,7 +106,7 @@ def test_read_modify_writes_of_many_threads_lose_nothing(store: Engines) -> None
 
     def add_one(_: int) -> None:
         for _ in range(times):
-            with transaction(store.writer, 1) as connection:
+            with as_operator(store.writer, 1) as connection:
                 lock = "" if connection.dialect.name == "sqlite" else " FOR UPDATE"
                 one = "WHERE operator_id = 1 AND id = 'a'"
                 revision = connection.scalar(text(f"SELECT revision FROM policies {one}{lock}"))
@@ -114,7 +114,7 @@ def test_read_modify_writes_of_many_threads_lose_nothing(store: Engines) -> None
 
     with ThreadPoolExecutor(threads) as pool:
         list(pool.map(add_one, range(threads)))
-    with transaction(store.reader, 1) as connection:
+    with as_operator(store.reader, 1) as connection:
         revision = connection.scalar(text("SELECT revision FROM policies WHERE operator_id = 1 AND id = 'a'"))
     assert revision == rows_of(1)["policies"][0]["revision"] + threads * times
 
@@ -154,7 +154,7 @@ def test_a_failed_statement_that_was_passed_over_is_never_taken_for_stored(postg
 def test_requests_run_as_a_role_that_owns_nothing_and_cannot_pass_the_rules(postgresql_store: Engines) -> None:
     may = text("SELECT rolsuper, rolbypassrls, rolcreaterole, rolcanlogin FROM pg_roles WHERE rolname = current_user")
     owned = text("SELECT count(*) FROM pg_class WHERE relowner = current_user::regrole")
-    with transaction(postgresql_store.writer, 1) as connection:
+    with as_operator(postgresql_store.writer, 1) as connection:
         assert connection.scalar(text("SELECT current_user")) == SERVICE_ROLE
         assert connection.execute(may).one() == (False, False, False, False)
         assert connection.scalar(owned) == 0
@@ -175,7 +175,7 @@ def test_an_operator_sees_its_own_rows_of_every_table_without_asking_for_them(po
 
 
 def seen(store: Engines, operator_id: int | None, what: str) -> int:
-    with transaction(store.reader, operator_id) as connection:
+    with as_operator(store.reader, operator_id) as connection:
         return int(connection.scalar(text(f"SELECT count(*) FROM {what}")))
 
 
@@ -186,7 +186,7 @@ def test_a_row_of_another_operator_is_refused(postgresql_store: Engines, operato
 
 
 def test_rows_of_another_operator_are_not_changed(postgresql_store: Engines) -> None:
-    with transaction(postgresql_store.writer, 1) as connection:
+    with as_operator(postgresql_store.writer, 1) as connection:
         assert connection.execute(text("UPDATE policies SET document = 'mine' WHERE operator_id = 2")).rowcount == 0
         assert connection.execute(text("DELETE FROM timeline WHERE operator_id = 2")).rowcount == 0
         moved = text("UPDATE policies SET operator_id = 2 WHERE id = 'a'")
@@ -197,15 +197,15 @@ def test_rows_of_another_operator_are_not_changed(postgresql_store: Engines) -> 
 
 def test_the_operator_is_forgotten_after_its_transaction(postgresql_store: Engines) -> None:
     told = text("SELECT pg_backend_pid(), current_setting('axlewright.operator', true)")
-    with transaction(postgresql_store.writer, 1) as connection:
+    with as_operator(postgresql_store.writer, 1) as connection:
         process, operator = connection.execute(told).one()
         assert operator == "1"
-    with transaction(postgresql_store.writer, None) as connection:
+    with transaction(postgresql_store.writer) as connection:
         assert connection.execute(told).one() == (process, "")
         assert connection.scalar(text("SELECT count(*) FROM policies")) == 0
-    with pytest.raises(KeyError), transaction(postgresql_store.writer, 2) as connection:
+    with pytest.raises(KeyError), as_operator(postgresql_store.writer, 2) as connection:
         raise KeyError
-    with transaction(postgresql_store.writer, None) as connection:
+    with transaction(postgresql_store.writer) as connection:
         assert connection.execute(told).one() == (process, "")
 
 
@@ -214,7 +214,7 @@ def test_requests_cannot_make_operators_or_keys(postgresql_store: Engines, table
     row = rows_of(1)[table.name][0]
     with (
         pytest.raises(ProgrammingError, match="permission denied"),
-        transaction(postgresql_store.writer, 1) as connection,
+        as_operator(postgresql_store.writer, 1) as connection,
     ):
         connection.execute(insert(table), row)
 
@@ -244,7 +244,7 @@ def test_a_link_that_breaks_at_the_commit_is_told(postgresql_database: Database,
     with pytest.raises(StoreUnavailable, match="did not confirm"):
         add(postgresql_store, policy("new"), then=lambda connection: connection.execute(change))
     assert policies_in(postgresql_store) == {"a", "b"}
-    with transaction(postgresql_store.reader, 1) as connection:
+    with as_operator(postgresql_store.reader, 1) as connection:
         assert set(connection.scalars(text("SELECT rig_id FROM layouts"))) == {"a", "b"}
 
 
@@ -297,22 +297,22 @@ def test_a_full_disk_is_told_and_over_when_there_is_room(sqlite_store: Engines) 
 
 def set_pages(engine: Engine, most: str) -> None:
     """Bound the file to so many pages, on the only connection that writes."""
-    with transaction(engine, None) as connection:
+    with transaction(engine) as connection:
         pages = connection.scalar(text(f"SELECT {most}"))
         connection.execute(text(f"PRAGMA max_page_count = {pages}"))
 
 
 def test_a_database_that_another_program_holds_is_told(sqlite_database: Database, sqlite_store: Engines) -> None:
-    with transaction(sqlite_store.writer, None) as connection:
+    with transaction(sqlite_store.writer) as connection:
         connection.execute(text("PRAGMA busy_timeout = 50"))
     other = sqlite3.connect(str(database_url(sqlite_database.url).database), isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
-    with pytest.raises(StoreUnavailable, match="is busy") as told, transaction(sqlite_store.writer, 1):
+    with pytest.raises(StoreUnavailable, match="is busy") as told, as_operator(sqlite_store.writer, 1):
         pass
     assert told.value.retry_after_s == 1
     assert policies_in(sqlite_store) == {"a", "b"}
     other.close()
-    with transaction(sqlite_store.writer, 1):
+    with as_operator(sqlite_store.writer, 1):
         pass
 
 
@@ -323,7 +323,7 @@ def test_a_row_that_another_holds_is_told(postgresql_store: Engines) -> None:
         connection.execute(text("SET LOCAL lock_timeout = '50ms'"))
         connection.execute(change)
 
-    with transaction(postgresql_store.writer, 1) as holding:
+    with as_operator(postgresql_store.writer, 1) as holding:
         holding.execute(change)
         with pytest.raises(StoreUnavailable, match="is busy"):
             add(postgresql_store, policy("new"), then=change_soon)
@@ -333,9 +333,9 @@ def test_a_row_that_another_holds_is_told(postgresql_store: Engines) -> None:
 def test_a_request_does_not_wait_long_for_a_connection(postgresql_store: Engines) -> None:
     with ExitStack() as held:
         for _ in range(10):
-            held.enter_context(transaction(postgresql_store.writer, 1))
+            held.enter_context(as_operator(postgresql_store.writer, 1))
         began = time.monotonic()
-        with pytest.raises(StoreUnavailable, match="is busy"), transaction(postgresql_store.writer, 1):
+        with pytest.raises(StoreUnavailable, match="is busy"), as_operator(postgresql_store.writer, 1):
             pass
         assert time.monotonic() - began < ANSWERED_WITHIN_S
 
@@ -346,7 +346,7 @@ def test_a_database_without_tables_is_told(bare_database: Database) -> None:
     store = engines(bare_database.url)
     with (
         pytest.raises(StoreUnavailable, match="axlewright migrate") as told,
-        transaction(store.reader, 1) as connection,
+        as_operator(store.reader, 1) as connection,
     ):
         connection.execute(select(POLICIES))
     store.dispose()
@@ -357,7 +357,7 @@ def test_a_database_without_one_column_is_told(database: Database) -> None:
     with as_owner(database.url) as connection:
         connection.execute(text("ALTER TABLE policies RENAME COLUMN revision TO other"))
     store = engines(database.url)
-    with pytest.raises(StoreUnavailable, match="axlewright migrate"), transaction(store.reader, 1) as connection:
+    with pytest.raises(StoreUnavailable, match="axlewright migrate"), as_operator(store.reader, 1) as connection:
         connection.execute(select(POLICIES))
     store.dispose()
 
@@ -366,7 +366,7 @@ def test_a_file_that_is_no_database_is_told(tmp_path: Any) -> None:
     file = tmp_path / "text.sqlite3"
     file.write_text("This is no database, but a text of more than a hundred letters. " * 20)
     store = engines(f"sqlite:///{file}")
-    with pytest.raises(StoreUnavailable, match="does not answer"), transaction(store.reader, 1):
+    with pytest.raises(StoreUnavailable, match="does not answer"), as_operator(store.reader, 1):
         pass
     store.dispose()
 
@@ -376,7 +376,7 @@ def test_a_cluster_without_the_role_is_told() -> None:
     server.start()
     store = engines(server.url)
     try:
-        with pytest.raises(StoreUnavailable, match="axlewright migrate"), transaction(store.reader, 1):
+        with pytest.raises(StoreUnavailable, match="axlewright migrate"), as_operator(store.reader, 1):
             pass
     finally:
         store.dispose()
@@ -394,7 +394,7 @@ def test_a_server_that_dies_is_told_soon_and_used_again_when_it_is_back() -> Non
         server.kill()
         for _ in range(3):
             began = time.monotonic()
-            with pytest.raises(StoreUnavailable, match="does not answer") as told, transaction(store.reader, 1):
+            with pytest.raises(StoreUnavailable, match="does not answer") as told, as_operator(store.reader, 1):
                 pass
             assert time.monotonic() - began < ANSWERED_WITHIN_S
             assert told.value.retry_after_s == 5
@@ -412,7 +412,7 @@ def test_a_server_that_accepts_and_says_nothing_is_told_soon() -> None:
     with socket.create_server(("127.0.0.1", 0)) as silent:
         store = engines(f"postgresql://nobody@127.0.0.1:{silent.getsockname()[1]}/none")
         began = time.monotonic()
-        with pytest.raises(StoreUnavailable, match="does not answer"), transaction(store.reader, 1):
+        with pytest.raises(StoreUnavailable, match="does not answer"), as_operator(store.reader, 1):
             pass
         assert time.monotonic() - began < ANSWERED_WITHIN_S
         store.dispose()

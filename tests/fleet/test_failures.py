@@ -188,7 +188,7 @@ def test_a_full_disk_refuses_changes_until_there_is_room(sqlite_database: Databa
 
 def bound_pages(fleet: Fleet, most: str) -> None:
     """Let the file have so many pages, on the only connection that writes."""
-    with transaction(engines_of(fleet).writer, None) as connection:
+    with transaction(engines_of(fleet).writer) as connection:
         pages = connection.scalar(text(f"SELECT {most}"))
         connection.execute(text(f"PRAGMA max_page_count = {pages}"))
 
@@ -219,7 +219,7 @@ def test_a_file_that_another_program_holds_refuses_changes_until_it_lets_go(
     sqlite_database: Database, sqlite_fleet: Fleet
 ) -> None:
     coach_and_rig = kept_coach(sqlite_fleet)
-    with transaction(engines_of(sqlite_fleet).writer, None) as connection:
+    with transaction(engines_of(sqlite_fleet).writer) as connection:
         connection.execute(text("PRAGMA busy_timeout = 200"))
     before = contents(sqlite_database.url)
     with held_by_another(sqlite_database):

@@ -49,7 +49,7 @@ def shown(url: str) -> str:
 def found(url: str, text: str) -> Key | None:
     service = engines(url)
     try:
-        with transaction(service.reader, None) as connection:
+        with transaction(service.reader) as connection:
             return find(connection, text, datetime.now(UTC))
     finally:
         service.dispose()
@@ -71,7 +71,7 @@ def test_a_key_ends_after_its_days(url: str, told: Told) -> None:
     _, key, err = told(*NEW_KEY, "--new-operator", "--days", "30")
     assert "It lasts for 30 days." in err
     service = engines(url)
-    with transaction(service.reader, None) as connection:
+    with transaction(service.reader) as connection:
         made_at, expires_at = connection.execute(select(API_KEYS.c.made_at, API_KEYS.c.expires_at)).one()
     service.dispose()
     assert (datetime.fromisoformat(expires_at) - datetime.fromisoformat(made_at)).days == 30
@@ -150,7 +150,7 @@ def test_migrate_tells_what_it_applied_and_then_that_nothing_is_left(
     assert out.startswith(f"{shown(bare_database.url)}: applied 0001")
     assert told("migrate") == (0, f"{shown(bare_database.url)} is current: nothing to do\n", "")
     service = engines(bare_database.url)
-    with transaction(service.reader, None) as connection:
+    with transaction(service.reader) as connection:
         assert is_current(connection)
     service.dispose()
 

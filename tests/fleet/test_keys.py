@@ -36,7 +36,7 @@ def owner(database: Database) -> Iterator[Callable[..., object]]:
     engine = owner_engine(database.url)
 
     def run(act: Callable[..., object], *arguments: object, **options: object) -> object:
-        with transaction(engine, None) as connection:
+        with transaction(engine) as connection:
             return act(connection, *arguments, **options)
 
     yield run
@@ -51,7 +51,7 @@ def store(database: Database) -> Iterator[Engines]:
 
 
 def found(store: Engines, text: str, now: datetime = NOW) -> Key | None:
-    with transaction(store.reader, None) as connection:
+    with transaction(store.reader) as connection:
         return find(connection, text, now)
 
 
@@ -191,7 +191,7 @@ def test_ten_who_make_a_key_at_once_get_two(database: Database, owner: Callable[
     def make() -> None:
         engine = owner_engine(database.url)
         try:
-            with transaction(engine, None) as connection:
+            with transaction(engine) as connection:
                 made.append(make_key(connection, "Tern", "yard", ["read"], now=NOW))
         except KeyRequestError as refusal:
             refused.append(str(refusal))
@@ -288,7 +288,7 @@ def test_no_text_of_a_key_is_stored_or_logged(
         logging.getLogger("sqlalchemy.engine").setLevel(logging.NOTSET)
     assert "api_keys" in caplog.text
     assert text[17:41] not in caplog.text
-    with transaction(store.reader, None) as connection:
+    with transaction(store.reader) as connection:
         rows = [connection.execute(select(table)).all() for table in (OPERATORS, API_KEYS)]
     assert hash_of(text) in str(rows)
     assert text[17:41] not in str(rows)
@@ -305,7 +305,7 @@ def test_unknown_ids_and_wrong_secrets_take_the_same_time(owner: Callable[..., s
     unchecked = f"{text[:17]}{new_key_text()[17:42]}"
     unknown, wrong = new_key_text(), unchecked + checksum(unchecked)
     taken_ns: dict[str, list[int]] = {unknown: [], wrong: []}
-    with transaction(store.reader, None) as connection:
+    with transaction(store.reader) as connection:
         for _ in range(10_000):
             for shown, times in taken_ns.items():
                 start = time.perf_counter_ns()

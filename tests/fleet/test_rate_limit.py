@@ -58,7 +58,7 @@ def key_id(database: Database) -> str:
 
 def made_key(url: str, operator: str) -> str:
     owner = owner_engine(url)
-    with transaction(owner, None) as connection:
+    with transaction(owner) as connection:
         text = make_key(connection, operator, "yard", ["read"], now=START, new_operator=True)
     owner.dispose()
     return text[4:16]
@@ -86,7 +86,7 @@ def allowed_of(limiter: RateLimiter, key_id: str) -> int:
 
 
 def leased(store: Engines) -> list[tuple[int, int]]:
-    with transaction(store.reader, None) as connection:
+    with transaction(store.reader) as connection:
         return [tuple(row) for row in connection.execute(select(RATE_WINDOWS.c.starts, RATE_WINDOWS.c.leased))]
 
 
@@ -265,9 +265,14 @@ def test_nobody_waits_long_behind_a_request_that_waits_for_the_store(
     monkeypatch.setattr(rate_limit, "_PATIENCE_S", 0.01)
     limiter = RateLimiter(store, 40, clock)
     window = int(START.timestamp())
-    with limiter._locked_lease(key_id, window), pytest.raises(StoreUnavailable, match="busy"):
-        limiter.take(key_id)
-    assert limiter.take(key_id).allowed
+    assert limiter.take_held(key_id) is None
+    with limiter._lease_of(key_id, window).lock:
+        assert limiter.take_held(key_id) is None
+        with pytest.raises(StoreUnavailable, match="busy"):
+            limiter.take(key_id)
+    assert limiter.take(key_id) == Taken(allowed=True, remaining=39, resets_in_s=60, limit=40)
+    assert limiter.take_held(key_id) == Taken(allowed=True, remaining=38, resets_in_s=60, limit=40)
+    assert limiter.take_held(key_id) is None, "the block is used up"
 
 
 @pytest.fixture(scope="module")
@@ -292,7 +297,7 @@ def test_no_window_is_charged_more_than_the_limit_whatever_the_turns_and_clocks(
     workers_store: tuple[Engines, str], limit: int, clocks_s: list[int], turns: list[tuple[int, int, int]]
 ) -> None:
     store, key_id = workers_store
-    with transaction(store.writer, None) as connection:
+    with transaction(store.writer) as connection:
         connection.execute(delete(RATE_WINDOWS))
     clocks = [Clock(START + timedelta(seconds=ahead_s)) for ahead_s in clocks_s]
     limiters = [RateLimiter(store, limit, clock) for clock in clocks]
@@ -312,7 +317,7 @@ def test_no_window_is_charged_more_than_the_limit_whatever_the_turns_and_clocks(
 
 
 def test_a_key_that_is_not_stored_cannot_be_counted(store: Engines, clock: Clock) -> None:
-    with transaction(store.reader, None) as connection:
+    with transaction(store.reader) as connection:
         assert connection.execute(select(API_KEYS)).all() == []
     with pytest.raises(Exception, match=r"(?i)foreign key"):
         RateLimiter(store, 10, clock).take(new_key_text()[4:16])

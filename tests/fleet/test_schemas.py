@@ -42,7 +42,7 @@ def rewrite(fleet: Fleet, url: str, kind: str, id_: str, document: Any, schema: 
     table: Table = METADATA.tables[TABLE_OF.get(kind, kind)]
     engine = owner_engine(url)
     try:
-        with transaction(engine, None) as connection:
+        with transaction(engine) as connection:
             key = METADATA.tables["api_keys"].c
             operator = connection.execute(select(key.operator_id).where(key.id == checked(fleet.key))).scalar_one()
     finally:

@@ -38,7 +38,7 @@ def new_key(url: str, operator: str, scopes: Sequence[str] = ALL_SCOPES, name: s
     """Return the text of a new key of an operator, who is made with it."""
     engine = owner_engine(url)
     try:
-        with transaction(engine, None) as connection:
+        with transaction(engine) as connection:
             name = name or f"key {next(_NUMBERS)}"
             return make_key(connection, operator, name, scopes, now=now(), new_operator=True, **more)
     finally:

@@ -24,12 +24,15 @@ def _aboard(declared: Draft, places: list[str], mass_kg: float) -> Draft:
 def _sessions(draw: st.DrawFn, rig: DraftedRig, is_coupled: bool, mass_unit: str) -> list[Draft]:
     places = names({"rig": rig.draft}, "places")
     declared = _aboard(draw(carried(rig)), places, GUEST_KG)
-    weighed = []
-    for _ in range(draw(st.integers(2, 3))):
+    weighed: list[Draft] = []
+    for number in range(draw(st.integers(2, 3))):
         weigh = draw(coupled_weighs(rig, mass_unit) if is_coupled else sessions(rig, mass_unit))
         is_other = not draw(st.integers(0, 7))
         other = draw(st.sampled_from([None, _aboard(declared, places, GUEST_KG / 2)]))
-        weighed.append({**weigh, "carried": other if is_other else declared})
+        weigh["carried"] = other if is_other else declared
+        if weigh in weighed or weigh.get("ticket") is not None:
+            weigh["ticket"] = f"ticket {number}"  # the same one twice is no merge
+        weighed.append(weigh)
     return weighed
 
 

@@ -14,7 +14,16 @@ from axlewright.api.request_id import request_id_of
 from axlewright.contract.faults import Fault, NotJson, ShapeFaults
 from axlewright.contract.problems import MEDIA_TYPE, Problem, problem, refusal_problem
 from axlewright.fleet.errors import StoreUnavailable
-from axlewright.fleet.refusals import BadCursor, Conflicting, InProgress, NoSuchThing, OtherRequest, Refusal, Stale
+from axlewright.fleet.refusals import (
+    BadCursor,
+    Conflicting,
+    InProgress,
+    NoLiveKey,
+    NoSuchThing,
+    OtherRequest,
+    Refusal,
+    Stale,
+)
 
 logger = logging.getLogger("axlewright.errors")
 
@@ -139,12 +148,18 @@ _REFUSALS: dict[type[Refusal], tuple[str, str]] = {
 }
 
 
+NO_KEY = "Send a live key as `Authorization: Bearer <key>`."
+CHALLENGE = {"WWW-Authenticate": "Bearer"}
+
+
 def _refused(_: AnyRequest, exception: Refusal) -> Response[bytes]:
     if isinstance(exception, Conflicting):
         return _answer(problem("conflict", exception.fault.message, [exception.fault]))
     if isinstance(exception, BadCursor):
         fault = Fault("inconsistent_reference", "/cursor", "This list gave no such cursor for this query.")
         return _answer(problem("invalid-query", fault.message, [fault]))
+    if isinstance(exception, NoLiveKey):
+        return _answer(problem("unauthorized", NO_KEY), CHALLENGE)
     slug, detail = _REFUSALS[type(exception)]
     return _answer(problem(slug, detail), {"Retry-After": "1"} if isinstance(exception, InProgress) else None)
 

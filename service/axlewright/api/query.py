@@ -22,7 +22,7 @@ _NUMBER = re.compile(r"-?[0-9]{1,15}(?:\.[0-9]{1,30})?(?:[eE][+-]?[0-9]{1,3})?")
 _TRUTHS = {"true": True, "false": False}
 
 
-async def refuse_invalid_parameters(request: Request[Any, Any, Any]) -> None:
+def refuse_invalid_parameters(request: Request[Any, Any, Any]) -> None:
     """Refuse a path that nothing in the store can have, and a query that breaks its declaration, with every fault."""
     try:
         msgspec.convert(request.path_params, _in_path(request.route_handler))

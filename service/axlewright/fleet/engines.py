@@ -4,22 +4,20 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from select import POLLIN, poll
 from typing import Any
 
 from psycopg import Connection as PostgreSQLConnection
 from psycopg.pq import TransactionStatus
-from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
-from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import DBAPIError, InvalidatePoolError, SQLAlchemyError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
-from sqlalchemy.pool import ConnectionPoolEntry
+from sqlalchemy.pool import ConnectionPoolEntry, PoolProxiedConnection
 
 from axlewright.fleet.errors import as_unavailable, busy, not_committed, not_prepared
 
 SERVICE_ROLE = "axlewright_service"
 """The PostgreSQL role that requests run as: no superuser, owner of nothing, under row-level security."""
-
-OPERATOR_SETTING = "axlewright.operator"
-"""The PostgreSQL setting that names the operator whose rows a transaction sees."""
 
 _SQLITE = (
     "PRAGMA busy_timeout=5000",
@@ -30,10 +28,8 @@ _SQLITE = (
 )
 _SQLITE_POOL: dict[str, Any] = {"max_overflow": 0, "pool_timeout": 5}
 _POSTGRESQL = "SET statement_timeout = '10s'; SET lock_timeout = '5s'"
-_POSTGRESQL_POOL: dict[str, Any] = {"pool_size": 10, "max_overflow": 0, "pool_timeout": 2, "pool_pre_ping": True}
+_POSTGRESQL_POOL: dict[str, Any] = {"pool_size": 10, "max_overflow": 0, "pool_timeout": 2}
 _POSTGRESQL_CONNECT = {"connect_timeout": 2, "tcp_user_timeout": 5000}  # s, ms
-
-_SET_OPERATOR = text("SELECT set_config(:setting, :operator, true)")
 
 
 @dataclass(frozen=True)
@@ -80,16 +76,14 @@ def database_url(url: str) -> URL:
 
 
 @contextmanager
-def transaction(engine: Engine, operator_id: int | None) -> Iterator[Connection]:
-    """Run the body in a transaction that sees one operator's rows, and commit it at the end.
+def transaction(engine: Engine) -> Iterator[Connection]:
+    """Run the body in a transaction, and commit it at the end.
 
     Raises StoreUnavailable where the database fails, also at the commit. What the values broke passes as it is.
     """
     with _connected(engine) as connection:
         try:
             connection.begin()
-            if operator_id is not None and engine.dialect.name == "postgresql":
-                connection.execute(_SET_OPERATOR, {"setting": OPERATOR_SETTING, "operator": str(operator_id)})
             yield connection
         except BaseException as failure:
             _roll_back(connection)
@@ -166,5 +160,15 @@ def _postgresql_engine(parts: URL, preparation: str) -> Engine:
         connection.autocommit = True
         connection.execute(preparation)
         connection.autocommit = False
+
+    @event.listens_for(engine, "checkout")
+    def require_silence(
+        connection: PostgreSQLConnection[Any], _: ConnectionPoolEntry, __: PoolProxiedConnection
+    ) -> None:
+        # A server says nothing to who asks nothing, unless it ends: then no pooled connection is of use any more.
+        waiting = poll()
+        waiting.register(connection.fileno(), POLLIN)
+        if waiting.poll(0):
+            raise InvalidatePoolError
 
     return engine

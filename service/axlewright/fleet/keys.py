@@ -7,11 +7,16 @@ from binascii import crc32
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
+from time import monotonic
 
-from sqlalchemy import Connection, bindparam, func, literal, select
+from sqlalchemy import Connection, and_, bindparam, func, literal, or_, select
 
 from axlewright.fleet.clock import moment
+from axlewright.fleet.refusals import NoLiveKey
 from axlewright.fleet.tables import API_KEYS
+
+OPERATOR_SETTING = "axlewright.operator"
+"""The PostgreSQL setting that names the operator whose rows a transaction sees."""
 
 SCOPES = ("read", "write", "manage")
 """What a key may allow, each for itself."""
@@ -22,6 +27,8 @@ _SECRET_CHARACTERS = 24
 _CHECK_CHARACTERS = 6
 _ID = re.compile(f"[0-9A-Za-z]{{{_ID_CHARACTERS}}}")
 _KEY = re.compile(f"(axw_({_ID.pattern})_[0-9A-Za-z]{{{_SECRET_CHARACTERS}}}_)([0-9A-Za-z]{{{_CHECK_CHARACTERS}}})")
+_FOUND_FOR_S = 5
+_MOST_FOUND = 1_000
 _HASH_OF_NO_KEY = "0" * sha256().digest_size * 2
 
 _ALWAYS = select(literal(1)).subquery("always")
@@ -35,6 +42,17 @@ _FIND = select(
 ).select_from(_ALWAYS.outerjoin(API_KEYS, API_KEYS.c.id == bindparam("key_id")))
 """Answers one row for an unknown id as well, so that it takes as long as a wrong secret."""
 
+_LIVES = and_(
+    API_KEYS.c.id == bindparam("key_id"),
+    API_KEYS.c.revoked_at.is_(None),
+    or_(API_KEYS.c.expires_at.is_(None), API_KEYS.c.expires_at > bindparam("now")),
+)
+_ENTER = {
+    "sqlite": select(literal(1)).where(_LIVES),
+    "postgresql": select(func.set_config(OPERATOR_SETTING, bindparam("operator"), True)).where(_LIVES),
+}
+"""One row of a live key; PostgreSQL's row-level security reads the setting to the end of the transaction."""
+
 
 @dataclass(frozen=True, slots=True)
 class Key:
@@ -44,6 +62,26 @@ class Key:
     operator_id: int
     scopes: frozenset[str]
     name: str
+
+
+class FoundKeys:
+    """The keys that were found in the last seconds: whoever asks the store with one need not look it up before that."""
+
+    def __init__(self) -> None:
+        """Hold none."""
+        self._held: dict[str, tuple[Key, float]] = {}
+
+    def add(self, text: str, key: Key) -> None:
+        """Hold a key for a while."""
+        at_s = monotonic()
+        if len(self._held) >= _MOST_FOUND:
+            self._held = {each: held for each, held in self._held.items() if held[1] > at_s}
+        self._held[hash_of(text)] = (key, at_s + _FOUND_FOR_S)
+
+    def of(self, text: str) -> Key | None:
+        """Return the key of a text if it is held; it may have been revoked meanwhile, which `enter` sees."""
+        key, until_s = self._held.get(hash_of(text), (None, 0.0))
+        return key if until_s > monotonic() else None
 
 
 def new_key_text() -> str:
@@ -79,6 +117,19 @@ def find(connection: Connection, text: str, now: datetime) -> Key | None:
     if row.revoked_at is not None or (row.expires_at is not None and row.expires_at <= moment(now)):
         return None
     return Key(key_id, row.operator_id, frozenset(row.scopes.split(",")), row.name)
+
+
+def enter(connection: Connection, key: Key, now: datetime) -> None:
+    """See that a key which was found lives in this transaction too, which on PostgreSQL sees its operator's rows then.
+
+    Raises
+    ------
+    NoLiveKey
+        If it has expired or was revoked.
+    """
+    asked = {"key_id": key.id, "now": moment(now), "operator": str(key.operator_id)}
+    if connection.execute(_ENTER[connection.dialect.name], asked).one_or_none() is None:
+        raise NoLiveKey
 
 
 def _random_text(characters: int) -> str:

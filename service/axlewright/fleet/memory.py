@@ -6,7 +6,7 @@ from axlewright.fleet.clock import now
 from axlewright.fleet.engines import Engines, engines, transaction
 from axlewright.fleet.errors import StoreUnavailable
 from axlewright.fleet.idempotency import Claims
-from axlewright.fleet.keys import Key, checked, find
+from axlewright.fleet.keys import FoundKeys, Key, checked, find
 from axlewright.fleet.migrations import is_current
 from axlewright.fleet.rate_limit import RateLimiter
 
@@ -18,6 +18,7 @@ class Memory:
     engines: Engines
     limiter: RateLimiter
     claims: Claims = field(default_factory=Claims)
+    found_keys: FoundKeys = field(default_factory=FoundKeys)
 
     @classmethod
     def at(cls, url: str, rate_limit: int) -> "Memory":
@@ -29,12 +30,15 @@ class Memory:
         """Return the live key of a text, None for any other; one of another form costs no connection."""
         if checked(text) is None:
             return None
-        with transaction(self.engines.reader, None) as connection:
-            return find(connection, text, now())
+        with transaction(self.engines.reader) as connection:
+            key = find(connection, text, now())
+        if key is not None:
+            self.found_keys.add(text, key)
+        return key
 
     def refuse_unready(self) -> None:
         """Raise StoreUnavailable unless the database answers and has all tables as this version has them."""
-        with transaction(self.engines.reader, None) as connection:
+        with transaction(self.engines.reader) as connection:
             if not is_current(connection):
                 raise StoreUnavailable(
                     "the database is not migrated to this version: it wants `axlewright migrate`", 60

@@ -89,7 +89,7 @@ def migrating(url: str) -> Iterator[Connection]:
     """Open the one transaction that may change tables now; others that migrate wait for its end."""
     engine = _engine(database_url(url))
     try:
-        with _ONE_AT_A_TIME, transaction(engine, None) as connection:
+        with _ONE_AT_A_TIME, transaction(engine) as connection:
             if connection.dialect.name == "postgresql":
                 connection.execute(_WAIT_FOR_OTHERS)
                 connection.execute(_TAKE_TURN, {"lock": _LOCK})

@@ -13,6 +13,7 @@ from axlewright.fleet.clock import moment, now
 from axlewright.fleet.engines import Engines
 from axlewright.fleet.errors import Unserializable
 from axlewright.fleet.idempotency import Claims, GivenAnswer
+from axlewright.fleet.keys import Key
 from axlewright.fleet.refusals import Conflicting
 from axlewright.fleet.unit import WritingUnit, reading, writing
 
@@ -28,8 +29,7 @@ Plan = Callable[[], Deed]
 class Asked(Struct, frozen=True):
     """Who asks, under which key of idempotency if any, and what tells the request from others."""
 
-    operator_id: int
-    key_id: str
+    key: Key
     idempotency_key: str | None
     request: str
 
@@ -45,9 +45,9 @@ def perform(engines: Engines, claims: Claims, asked: Asked, plan: Plan) -> tuple
         If the store cannot answer; then nothing has changed, or with the same key the same answer comes.
     """
     key = asked.idempotency_key
-    with nullcontext() if key is None else claims.hold(asked.operator_id, key):
+    with nullcontext() if key is None else claims.hold(asked.key.operator_id, key):
         if key is not None:
-            with reading(engines, asked.operator_id) as unit:
+            with reading(engines, asked.key) as unit:
                 before = idempotency.given(unit, key, asked.request)
             if before is not None:
                 return before, True
@@ -62,7 +62,7 @@ def perform(engines: Engines, claims: Claims, asked: Asked, plan: Plan) -> tuple
 
 def _done(engines: Engines, asked: Asked, deed: Deed) -> tuple[GivenAnswer, bool]:
     key = asked.idempotency_key
-    with writing(engines, asked.operator_id, asked.key_id) as unit:
+    with writing(engines, asked.key) as unit:
         if key is not None:
             idempotency.claim(unit, key)
             before = idempotency.given(unit, key, asked.request)

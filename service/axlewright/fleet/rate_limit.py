@@ -6,8 +6,7 @@ are allowed in a window than the limit; up to a block of each process may stay u
 """
 
 import threading
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
 from math import ceil
@@ -58,6 +57,9 @@ class Taken:
     """Requests in a window; 0 is no limit, and the other numbers say nothing then."""
 
 
+_UNLIMITED = Taken(allowed=True, remaining=0, resets_in_s=0, limit=0)
+
+
 @dataclass(slots=True)
 class _Lease:
     """What this process holds of a key's window."""
@@ -70,6 +72,9 @@ class _Lease:
 
     def counts_in(self, window: int) -> bool:
         return window <= self.starts <= window + MOST_AHEAD_S
+
+    def wants_more(self, window: int) -> bool:
+        return not self.counts_in(window) or (self.held == 0 and self.unleased > 0)
 
 
 class RateLimiter:
@@ -87,27 +92,41 @@ class RateLimiter:
     def take(self, key_id: str) -> Taken:
         """Count one request of a stored key; raises StoreUnavailable where a lease is needed and cannot be had."""
         if self._limit == 0:
-            return Taken(allowed=True, remaining=0, resets_in_s=0, limit=0)
-        at_s = self._clock().timestamp()
-        window = int(at_s // WINDOW_S) * WINDOW_S
-        with self._locked_lease(key_id, window) as lease:
-            if not lease.counts_in(window) or (lease.held == 0 and lease.unleased > 0):
-                self._renew(lease, key_id, window)
-            allowed = lease.held > 0
-            lease.held -= allowed
-            resets_in_s = max(1, ceil(lease.starts + WINDOW_S - at_s))
-            return Taken(allowed, lease.held + lease.unleased, resets_in_s, self._limit)
-
-    @contextmanager
-    def _locked_lease(self, key_id: str, window: int) -> Iterator[_Lease]:
-        """Give one thread the lease of a key; others wait, but do not queue up behind a database that hangs."""
+            return _UNLIMITED
+        at_s, window = self._time()
         lease = self._lease_of(key_id, window)
-        if not lease.lock.acquire(timeout=_PATIENCE_S):
+        if not lease.lock.acquire(timeout=_PATIENCE_S):  # nobody queues up behind a database that hangs
             raise busy()
         try:
-            yield lease
+            if lease.wants_more(window):
+                self._renew(lease, key_id, window)
+            return self._counted(lease, at_s)
         finally:
             lease.lock.release()
+
+    def take_held(self, key_id: str) -> Taken | None:
+        """Count one request without waiting for anything; None where that takes another lease, or its holder waits."""
+        if self._limit == 0:
+            return _UNLIMITED
+        at_s, window = self._time()
+        lease = self._lease_of(key_id, window)
+        if not lease.lock.acquire(blocking=False):
+            return None
+        try:
+            return None if lease.wants_more(window) else self._counted(lease, at_s)
+        finally:
+            lease.lock.release()
+
+    def _time(self) -> tuple[float, int]:
+        """Return the time in seconds, and when its window began."""
+        at_s = self._clock().timestamp()
+        return at_s, int(at_s // WINDOW_S) * WINDOW_S
+
+    def _counted(self, lease: _Lease, at_s: float) -> Taken:
+        allowed = lease.held > 0
+        lease.held -= allowed
+        resets_in_s = max(1, ceil(lease.starts + WINDOW_S - at_s))
+        return Taken(allowed, lease.held + lease.unleased, resets_in_s, self._limit)
 
     def _lease_of(self, key_id: str, window: int) -> _Lease:
         """Return what is held for a key; with each new window, forget the keys that hold nothing of it."""
@@ -126,7 +145,7 @@ class RateLimiter:
             "block": self._block,
             "limit": self._limit,
         }
-        with transaction(self._engines.writer, None) as connection:
+        with transaction(self._engines.writer) as connection:
             row = connection.execute(_LEASE, wanted).one_or_none()
         if row is None:
             lease.starts, lease.held, lease.unleased = window, 0, 0

@@ -7,6 +7,10 @@ class Refusal(Exception):  # noqa: N818
     """The store did not do what was asked; nothing changed."""
 
 
+class NoLiveKey(Refusal):
+    """The key has expired or was revoked since it was found."""
+
+
 class NoSuchThing(Refusal):
     """Nothing of this operator has the id; another operator's thing is nothing too."""
 

@@ -1,4 +1,4 @@
-"""One unit of work: a transaction that sees one operator's rows, and what was changed in it."""
+"""One unit of work: a transaction of a key that lives, on its operator's rows, and what was changed in it."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -8,22 +8,23 @@ from sqlalchemy import Connection
 
 from axlewright.fleet.clock import moment, new_id, now
 from axlewright.fleet.engines import Engines, transaction
+from axlewright.fleet.keys import Key, enter
 from axlewright.fleet.tables import CHANGES
 
 
 @dataclass(frozen=True)
 class Unit:
-    """A transaction of one operator."""
+    """A transaction of one operator, by a key."""
 
     connection: Connection
     operator_id: int
+    key_id: str
 
 
 @dataclass(frozen=True)
 class WritingUnit(Unit):
-    """A transaction that changes something, at a moment, by a key."""
+    """A transaction that changes something, at a moment."""
 
-    key_id: str
     moment: str
 
     def note(
@@ -48,14 +49,29 @@ class WritingUnit(Unit):
 
 
 @contextmanager
-def reading(engines: Engines, operator_id: int) -> Iterator[Unit]:
-    """Run the body in a transaction that only reads."""
-    with transaction(engines.reader, operator_id) as connection:
-        yield Unit(connection, operator_id)
+def reading(engines: Engines, key: Key) -> Iterator[Unit]:
+    """Run the body in a transaction that only reads.
+
+    Raises
+    ------
+    NoLiveKey
+        If the key has expired or was revoked.
+    """
+    with transaction(engines.reader) as connection:
+        enter(connection, key, now())
+        yield Unit(connection, key.operator_id, key.id)
 
 
 @contextmanager
-def writing(engines: Engines, operator_id: int, key_id: str) -> Iterator[WritingUnit]:
-    """Run the body in a transaction that is committed at its end, before anybody is told."""
-    with transaction(engines.writer, operator_id) as connection:
-        yield WritingUnit(connection, operator_id, key_id, moment(now()))
+def writing(engines: Engines, key: Key) -> Iterator[WritingUnit]:
+    """Run the body in a transaction that is committed at its end, before anybody is told.
+
+    Raises
+    ------
+    NoLiveKey
+        If the key has expired or was revoked.
+    """
+    with transaction(engines.writer) as connection:
+        at = now()
+        enter(connection, key, at)
+        yield WritingUnit(connection, key.operator_id, key.id, moment(at))

@@ -4,11 +4,9 @@ import re
 from typing import Any
 
 from litestar import Request
-from litestar.connection import ASGIConnection
-from litestar.handlers.base import BaseRouteHandler
 from litestar.types import ASGIApp
 
-from axlewright.api.errors import Forbidden, storage_problem
+from axlewright.api.errors import CHALLENGE, NO_KEY, Forbidden, storage_problem
 from axlewright.api.fleet.threads import in_thread
 from axlewright.api.request_id import request_id_of
 from axlewright.api.responding import ANSWER_HEADERS, send_problem
@@ -42,17 +40,17 @@ class Access:
         if scope["type"] != "http" or not self._guards(scope["path"]):
             await self.app(scope, receive, send)
             return
+        text = _sent_key(scope["headers"])
+        at_once = self._admitted_at_once(text) if _asks_store(scope["path"]) else None
         try:
-            key, taken = await self._admitted_in_thread(
-                _sent_key(scope["headers"]), only_reads=scope["method"] == "GET"
-            )
+            key, taken = at_once or await self._admitted_in_thread(text, only_reads=scope["method"] == "GET")
         except StoreUnavailable as unavailable:
             document, headers = storage_problem(unavailable, request_id_of(scope))
             await send_problem(send, document, headers)
             return
         scope[ANSWER_HEADERS] += [] if taken is None or not taken.limit else _rate_headers(taken)
         if key is None:
-            await send_problem(send, problem("unauthorized", _NO_KEY), {"WWW-Authenticate": "Bearer"})
+            await send_problem(send, problem("unauthorized", NO_KEY), CHALLENGE)
         elif taken is not None and not taken.allowed:
             headers = {"Retry-After": str(max(1, taken.resets_in_s))}
             await send_problem(send, problem("too-many-requests", _TOO_MANY.format(taken.limit, WINDOW_S)), headers)
@@ -61,7 +59,16 @@ class Access:
             await self.app(scope, receive, send)
 
     def _guards(self, path: str) -> bool:
-        return path == FLEET or path.startswith(f"{FLEET}/") or (self.guards_everything and path not in OPEN)
+        return _asks_store(path) or (self.guards_everything and path not in OPEN)
+
+    def _admitted_at_once(self, text: str | None) -> tuple[Key, Taken] | None:
+        """Return a key that was found a moment ago, if nothing has to be waited for.
+
+        The transaction that does what is asked sees whether it still lives.
+        """
+        key = None if text is None else self.memory.found_keys.of(text)
+        taken = None if key is None else self.memory.limiter.take_held(key.id)
+        return None if key is None or taken is None else (key, taken)
 
     def _admitted(self, text: str | None, *, only_reads: bool) -> tuple[Key | None, Taken | None]:
         key = None if text is None else self.memory.key_of(text)
@@ -75,20 +82,23 @@ class Access:
             raise
 
 
-async def require_scope(connection: ASGIConnection[Any, Any, Any, Any], handler: BaseRouteHandler) -> None:
+def refuse_other_scopes(request: Request[Any, Any, Any]) -> None:
     """Refuse a request whose key does not have the scope of its operation."""
-    needed: str | None = handler.opt.get(SCOPE)
-    if needed is not None and needed not in key_of(connection).scopes:
+    needed: str | None = request.route_handler.opt.get(SCOPE)
+    if needed is not None and needed not in key_of(request).scopes:
         raise Forbidden(f"This operation needs a key of the scope `{needed}`.")
 
 
-def key_of(connection: ASGIConnection[Any, Any, Any, Any] | Request[Any, Any, Any]) -> Key:
+def key_of(request: Request[Any, Any, Any]) -> Key:
     """Return the key with which a request was let through."""
-    key: Key = connection.scope[_KEY]  # type: ignore[literal-required]
+    key: Key = request.scope[_KEY]  # type: ignore[literal-required]
     return key
 
 
-_NO_KEY = "Send a live key as `Authorization: Bearer <key>`."
+def _asks_store(path: str) -> bool:
+    return path == FLEET or path.startswith(f"{FLEET}/")
+
+
 _TOO_MANY = "The key has made its {} requests of these {} seconds."
 
 

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from contextlib import AbstractContextManager
 from typing import Any
 
 import msgspec
@@ -14,6 +15,7 @@ from axlewright.contract.fleet.headers import ENTITY_TAGS, IDEMPOTENCY_KEY, IF_M
 from axlewright.fleet.idempotency import GivenAnswer, request_hash
 from axlewright.fleet.memory import Memory
 from axlewright.fleet.performing import Asked, Plan, perform
+from axlewright.fleet.unit import Unit, reading
 
 MEMORY = "memory"
 """Under this name the application's state holds the store."""
@@ -43,6 +45,10 @@ class FleetRequest(StrictRequest):
         """Whose rows it may see."""
         return key_of(self).operator_id
 
+    def reading(self) -> AbstractContextManager[Unit]:
+        """Return a transaction that only reads."""
+        return reading(self.memory.engines, key_of(self))
+
     @property
     def text(self) -> str:
         """The body as it was sent, which was found to be JSON of the handler's document."""
@@ -67,8 +73,7 @@ class FleetRequest(StrictRequest):
         if key is not None and not (1 <= len(key) <= 255 and key.isascii() and key.isprintable() and " " not in key):
             raise InvalidHeader(f"{IDEMPOTENCY_KEY} must be 1 to 255 visible ASCII characters.")
         asked = Asked(
-            operator_id=self.operator_id,
-            key_id=key_of(self).id,
+            key=key_of(self),
             idempotency_key=key,
             request=request_hash(self.method, self.url.path, self.text.encode()),
         )

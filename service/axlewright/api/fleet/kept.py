@@ -7,7 +7,7 @@ from litestar import Response, get, post, put
 from litestar.handlers import HTTPRouteHandler
 from litestar.params import JSONBody, PathParameter, QueryParameter
 
-from axlewright.api.fleet.access import FLEET, SCOPE, require_scope
+from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import CONDITIONAL, IDEMPOTENT, TAGGED, FleetRequest, json_answer, made
 from axlewright.api.fleet.paging import PageSize, asked_for, paged, pages_of
 from axlewright.api.fleet.threads import in_thread
@@ -20,7 +20,7 @@ from axlewright.fleet.cursors import Listing, place_of
 from axlewright.fleet.idempotency import GivenAnswer
 from axlewright.fleet.kept import KeptRow
 from axlewright.fleet.kinds import KEPT, change, keep
-from axlewright.fleet.unit import WritingUnit, reading
+from axlewright.fleet.unit import WritingUnit
 
 _FIRST = ""
 
@@ -38,7 +38,6 @@ def _makes(name: str, one: str, said: str, document: Any, answer: Any, scope: st
         tags=["fleet"],
         summary=f"Keep {said}",
         description=f"Keeps {said} as it was sent, under an id of the service's. With an `Idempotency-Key` only once.",
-        guards=[require_scope],
         opt={SCOPE: scope, IDEMPOTENT: True, TAGGED: True},
     )
     @in_thread
@@ -63,14 +62,13 @@ def _gets(name: str, one: str, said: str, answer: Any) -> HTTPRouteHandler:
         tags=["fleet"],
         summary=f"Read {said}",
         description=f"Answers {said} as it was sent last; its `ETag` is what a change names in `If-Match`.",
-        guards=[require_scope],
         opt={SCOPE: "read", TAGGED: True},
     )
     @in_thread
     def handler(
         request: FleetRequest, id_: Annotated[Id, PathParameter(name="id", description="Its id.")]
     ) -> Response[answer]:
-        with reading(request.memory.engines, request.operator_id) as unit:
+        with request.reading() as unit:
             row = kind.documents.found(unit, id_)
         return json_answer(msgspec.json.encode(kept(row)), headers=_tag(row))
 
@@ -87,7 +85,6 @@ def _changes(name: str, one: str, said: str, document: Any, answer: Any, scope: 
         summary=f"Change {said}",
         description=f"Keeps the whole document anew in place of {said}, if it still is the version that `If-Match` "
         "names. Earlier revisions stay in the audit trail; `archived` takes it out of lists.",
-        guards=[require_scope],
         opt={SCOPE: scope, CONDITIONAL: True, TAGGED: True},
     )
     @in_thread
@@ -115,7 +112,6 @@ def _lists(name: str, many: str, page: Any) -> HTTPRouteHandler:
         tags=["fleet"],
         summary=f"List {many}",
         description=f"{many.capitalize()} in the order in which they were made, a page at a time.",
-        guards=[require_scope],
         opt={SCOPE: "read"},
     )
     @in_thread
@@ -133,7 +129,7 @@ def _lists(name: str, many: str, page: Any) -> HTTPRouteHandler:
 
 def _page(request: FleetRequest, listing: Listing, limit: int, cursor: str | None) -> Response[Any]:
     after = _FIRST if cursor is None else place_of(listing, cursor, Id)
-    with reading(request.memory.engines, request.operator_id) as unit:
+    with request.reading() as unit:
         rows = KEPT[listing.name].documents.page(unit, asked_for(listing), after, limit + 1)
     return paged(f"{FLEET}/{listing.name}", listing, limit, rows, lambda row: row.id, pages_of(kept))
 
@@ -144,7 +140,6 @@ def _page(request: FleetRequest, listing: Listing, limit: int, cursor: str | Non
     tags=["fleet"],
     summary="List vehicles",
     description="Vehicles in the order in which they were made, a page at a time; or the one of an asset number.",
-    guards=[require_scope],
     opt={SCOPE: "read"},
 )
 @in_thread

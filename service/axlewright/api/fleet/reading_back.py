@@ -9,7 +9,7 @@ from litestar.params import PathParameter, QueryParameter
 from msgspec import Meta
 
 from axlewright.api.errors import InvalidQuery
-from axlewright.api.fleet.access import FLEET, SCOPE, require_scope
+from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import FleetRequest, json_answer
 from axlewright.api.fleet.paging import PageSize, paged
 from axlewright.api.fleet.threads import in_thread
@@ -25,7 +25,6 @@ from axlewright.fleet.kept import KeptDocuments
 from axlewright.fleet.listing import ANY, STANDINGS, UNKNOWN_SHARE, Sort, Wanted, listed_rigs
 from axlewright.fleet.stored import RIGS, VEHICLES
 from axlewright.fleet.timeline import Place, history, vehicle_subject, wheel_end_subject
-from axlewright.fleet.unit import reading
 
 Day = Annotated[str, Meta(pattern=r"^[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])(?![\s\S])")]
 UnitsName = Annotated[Literal["us", "metric"], QueryParameter(description="Units of the figures. There is no default.")]
@@ -48,7 +47,6 @@ _CURSOR = QueryParameter(description="`next_cursor` of the page before.")
     operation_id="list_rigs",
     tags=["fleet"],
     summary="List rigs",
-    guards=[require_scope],
     opt={SCOPE: "read"},
 )
 @in_thread
@@ -106,7 +104,7 @@ def list_rigs(
         side_difference_above=side_difference_above,
     )
     after = None if cursor is None else place_of(listing, cursor, _PLACES[order])
-    with reading(request.memory.engines, request.operator_id) as unit:
+    with request.reading() as unit:
         rows = listed_rigs(unit, wanted, after, limit + 1)
     return paged(f"{FLEET}/rigs", listing, limit, rows, lambda row: row.place(order))
 
@@ -116,13 +114,12 @@ def list_rigs(
     operation_id="get_rig_page",
     tags=["fleet"],
     summary="Read everything of one rig",
-    guards=[require_scope],
     opt={SCOPE: "read"},
 )
 @in_thread
 def get_rig_page(request: FleetRequest, id_: Annotated[Id, _ID]) -> Response[RigPage]:
     """Rig and vehicles as they are kept, the last weigh with its assessment, tires, loading, checks and upkeep."""
-    with reading(request.memory.engines, request.operator_id) as unit:
+    with request.reading() as unit:
         page = rig_page.of(unit, id_)
     document = {
         "rig": kept(page.rig),
@@ -143,7 +140,6 @@ def get_rig_page(request: FleetRequest, id_: Annotated[Id, _ID]) -> Response[Rig
     operation_id="get_rig_history",
     tags=["fleet"],
     summary="Read the history of a rig",
-    guards=[require_scope],
     opt={SCOPE: "read"},
 )
 @in_thread
@@ -163,7 +159,6 @@ def get_rig_history(
     operation_id="get_vehicle_history",
     tags=["fleet"],
     summary="Read the history of a vehicle",
-    guards=[require_scope],
     opt={SCOPE: "read"},
 )
 @in_thread
@@ -184,7 +179,6 @@ def get_vehicle_history(
     operation_id="get_wheel_end_history",
     tags=["fleet"],
     summary="Read the history of a wheel end",
-    guards=[require_scope],
     opt={SCOPE: "read"},
 )
 @in_thread
@@ -208,7 +202,6 @@ def get_wheel_end_history(
     operation_id="list_changes",
     tags=["fleet"],
     summary="Read the audit trail",
-    guards=[require_scope],
     opt={SCOPE: "manage"},
 )
 @in_thread
@@ -221,7 +214,7 @@ def list_changes(
     """Who changed what when, in that order, with every revision of what changes."""
     listing = Listing(request.operator_id, "changes", {"resource_id": resource_id})
     after = "" if cursor is None else place_of(listing, cursor, Id)
-    with reading(request.memory.engines, request.operator_id) as unit:
+    with request.reading() as unit:
         rows = audit.changes(unit, resource_id, after, limit + 1)
     return paged(f"{FLEET}/changes", listing, limit, rows, lambda row: row.id)
 
@@ -239,7 +232,7 @@ def _history(
     documents, id_ = of
     listing = Listing(request.operator_id, path, {"units": units})
     before: Place | None = None if cursor is None else place_of(listing, cursor, _ENTRY_PLACE)
-    with reading(request.memory.engines, request.operator_id) as unit:
+    with request.reading() as unit:
         facts = history(unit, subject, before, limit + 1)
         if not facts:  # which what is not there has none of
             documents.found(unit, id_)

@@ -7,7 +7,7 @@ from litestar import Response, get, post
 from litestar.handlers import HTTPRouteHandler
 from litestar.params import JSONBody, PathParameter, QueryParameter
 
-from axlewright.api.fleet.access import FLEET, SCOPE, require_scope
+from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import IDEMPOTENT, FleetRequest, json_answer, made
 from axlewright.api.fleet.paging import PageSize, asked_for, paged, pages_of
 from axlewright.api.fleet.threads import in_thread
@@ -19,7 +19,7 @@ from axlewright.contract.units import chosen_units, in_si
 from axlewright.fleet.cursors import Listing, place_of
 from axlewright.fleet.idempotency import GivenAnswer
 from axlewright.fleet.kinds import RECORDED, record
-from axlewright.fleet.unit import WritingUnit, reading
+from axlewright.fleet.unit import WritingUnit
 
 
 def _handlers(name: str, one: str, said: str, document: Any, answer: Any, page: Any) -> tuple[HTTPRouteHandler, ...]:
@@ -32,7 +32,6 @@ def _handlers(name: str, one: str, said: str, document: Any, answer: Any, page: 
         summary=f"Record {said}",
         description=f"Records {said} for good; a corrected one names in `supersedes` the one that it corrects. With an "
         "`Idempotency-Key` only once.",
-        guards=[require_scope],
         opt={SCOPE: "write", IDEMPOTENT: True},
     )
     @in_thread
@@ -52,14 +51,13 @@ def _handlers(name: str, one: str, said: str, document: Any, answer: Any, page: 
         tags=["fleet"],
         summary=f"Read {said}",
         description=f"Answers {said} as it was sent.",
-        guards=[require_scope],
         opt={SCOPE: "read"},
     )
     @in_thread
     def get_one(
         request: FleetRequest, id_: Annotated[Id, PathParameter(name="id", description="Its id.")]
     ) -> Response[answer]:
-        with reading(request.memory.engines, request.operator_id) as unit:
+        with request.reading() as unit:
             row = kind.records.found(unit, id_)
         return json_answer(msgspec.json.encode(recorded(row)))
 
@@ -69,7 +67,6 @@ def _handlers(name: str, one: str, said: str, document: Any, answer: Any, page: 
         tags=["fleet"],
         summary=f"List records: {said} each",
         description="In the order in which they were recorded, a page at a time; superseded ones too, marked.",
-        guards=[require_scope],
         opt={SCOPE: "read"},
     )
     @in_thread
@@ -81,7 +78,7 @@ def _handlers(name: str, one: str, said: str, document: Any, answer: Any, page: 
     ) -> Response[page]:
         listing = Listing(request.operator_id, name, {"vehicle_id": vehicle_id})
         after = "" if cursor is None else place_of(listing, cursor, Id)
-        with reading(request.memory.engines, request.operator_id) as unit:
+        with request.reading() as unit:
             rows = kind.records.page(unit, asked_for(listing), after, limit + 1)
         return paged(f"{FLEET}/{name}", listing, limit, rows, lambda row: row.id, pages_of(recorded))
 

@@ -7,7 +7,7 @@ from litestar import Response, get, post
 from litestar.handlers import HTTPRouteHandler
 from litestar.params import JSONBody, PathParameter, QueryParameter
 
-from axlewright.api.fleet.access import FLEET, SCOPE, require_scope
+from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import IDEMPOTENT, FleetRequest, json_answer, made
 from axlewright.api.fleet.paging import PageSize, asked_for, paged, pages_of
 from axlewright.api.fleet.threads import in_thread
@@ -26,7 +26,7 @@ from axlewright.fleet.cursors import Listing, place_of
 from axlewright.fleet.idempotency import GivenAnswer
 from axlewright.fleet.performing import Deed
 from axlewright.fleet.stored import SESSIONS
-from axlewright.fleet.unit import WritingUnit, reading
+from axlewright.fleet.unit import WritingUnit
 from axlewright.fleet.weighs import assessed, keep_assessment, question_of_order, question_of_weigh, record_weigh
 
 _ID = PathParameter(name="id", description="Its id.")
@@ -39,7 +39,6 @@ _CURSOR = QueryParameter(description="`next_cursor` of the page before.")
     operation_id="record_session",
     tags=["fleet"],
     summary="Record a weigh of a rig",
-    guards=[require_scope],
     opt={SCOPE: "write", IDEMPOTENT: True},
 )
 @in_thread
@@ -52,7 +51,7 @@ def record_session(request: FleetRequest, data: JSONBody[SessionDocument]) -> Re
     """
 
     def plan() -> Deed:
-        with reading(request.memory.engines, request.operator_id) as unit:
+        with request.reading() as unit:
             basis, question = question_of_weigh(unit, data, request.text)
         new = assessed(question)
 
@@ -70,13 +69,12 @@ def record_session(request: FleetRequest, data: JSONBody[SessionDocument]) -> Re
     operation_id="get_session",
     tags=["fleet"],
     summary="Read a weigh",
-    guards=[require_scope],
     opt={SCOPE: "read"},
 )
 @in_thread
 def get_session(request: FleetRequest, id_: Annotated[Id, _ID]) -> Response[SessionAnswer]:
     """Answers the tickets as they were received, with rig and vehicles as they were kept then."""
-    with reading(request.memory.engines, request.operator_id) as unit:
+    with request.reading() as unit:
         row = SESSIONS.found(unit, id_)
     return json_answer(msgspec.json.encode(weigh(row)))
 
@@ -86,7 +84,6 @@ def get_session(request: FleetRequest, id_: Annotated[Id, _ID]) -> Response[Sess
     operation_id="list_sessions",
     tags=["fleet"],
     summary="List weighs",
-    guards=[require_scope],
     opt={SCOPE: "read"},
 )
 @in_thread
@@ -100,7 +97,7 @@ def list_sessions(
     """In the order in which they were recorded, a page at a time; superseded ones too, marked."""
     listing = Listing(request.operator_id, "sessions", {"rig_id": rig_id, "ticket": ticket})
     after = "" if cursor is None else place_of(listing, cursor, Id)
-    with reading(request.memory.engines, request.operator_id) as unit:
+    with request.reading() as unit:
         rows = SESSIONS.page(unit, asked_for(listing), after, limit + 1)
     return paged(f"{FLEET}/sessions", listing, limit, rows, lambda row: row.id, pages_of(weigh))
 
@@ -110,7 +107,6 @@ def list_sessions(
     operation_id="make_assessment",
     tags=["fleet"],
     summary="Assess a recorded weigh again",
-    guards=[require_scope],
     opt={SCOPE: "write", IDEMPOTENT: True},
 )
 @in_thread
@@ -122,7 +118,7 @@ def make_assessment(request: FleetRequest, data: JSONBody[AssessmentOrder]) -> R
     """
 
     def plan() -> Deed:
-        with reading(request.memory.engines, request.operator_id) as unit:
+        with request.reading() as unit:
             session, question = question_of_order(unit, data, request.text)
         new = assessed(question)
 
@@ -140,13 +136,12 @@ def make_assessment(request: FleetRequest, data: JSONBody[AssessmentOrder]) -> R
     operation_id="get_assessment",
     tags=["fleet"],
     summary="Read an assessment",
-    guards=[require_scope],
     opt={SCOPE: "read"},
 )
 @in_thread
 def get_assessment(request: FleetRequest, id_: Annotated[Id, _ID]) -> Response[AssessmentAnswer]:
     """Answers an assessment as it was made, with all that it was computed from."""
-    with reading(request.memory.engines, request.operator_id) as unit:
+    with request.reading() as unit:
         whole = assessments.found(unit, id_)
     return json_answer(msgspec.json.encode(assessment(whole)))
 
@@ -156,7 +151,6 @@ def get_assessment(request: FleetRequest, id_: Annotated[Id, _ID]) -> Response[A
     operation_id="list_assessments",
     tags=["fleet"],
     summary="List assessments",
-    guards=[require_scope],
     opt={SCOPE: "read"},
 )
 @in_thread
@@ -170,7 +164,7 @@ def list_assessments(
     """In the order in which they were made, without their documents, a page at a time."""
     listing = Listing(request.operator_id, "assessments", {"rig_id": rig_id, "session_id": session_id})
     after = "" if cursor is None else place_of(listing, cursor, Id)
-    with reading(request.memory.engines, request.operator_id) as unit:
+    with request.reading() as unit:
         rows = assessments.page(unit, asked_for(listing), after, limit + 1)
     return paged(f"{FLEET}/assessments", listing, limit, rows, lambda row: row.id)
 
