@@ -408,6 +408,40 @@ def test_a_server_that_dies_is_told_soon_and_used_again_when_it_is_back() -> Non
         server.remove()
 
 
+@pytest.mark.parametrize("ends", ["in the server", "here"])
+def test_a_pooled_connection_that_ended_is_not_used(
+    postgresql_store: Engines, database_owner: Connection, ends: str
+) -> None:
+    for _ in range(2):
+        with postgresql_store.reader.connect() as connection:
+            driver: Any = connection.connection.driver_connection
+        if ends == "here":
+            driver.close()
+        else:
+            terminated = text("SELECT pg_terminate_backend(:number, 5000)")
+            assert database_owner.scalar(terminated, {"number": driver.info.backend_pid})
+        with as_operator(postgresql_store.reader, 1) as connection:
+            assert connection.connection.driver_connection is not driver
+            assert set(connection.scalars(select(POLICIES.c.id).where(POLICIES.c.operator_id == 1))) == {"a", "b"}
+
+
+@pytest.fixture
+def database_owner(postgresql_database: Database) -> Iterator[Connection]:
+    with as_owner(postgresql_database.url) as connection:
+        yield connection
+
+
+def test_connections_that_end_as_soon_as_they_are_made_are_told(
+    postgresql_store: Engines, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert policies_in(postgresql_store) == {"a", "b"}
+    monkeypatch.setattr("axlewright.fleet.engines._has_to_read", lambda _: True)
+    with pytest.raises(StoreUnavailable, match="does not answer"), as_operator(postgresql_store.reader, 1):
+        pass
+    monkeypatch.undo()
+    assert policies_in(postgresql_store) == {"a", "b"}
+
+
 def test_a_server_that_accepts_and_says_nothing_is_told_soon() -> None:
     with socket.create_server(("127.0.0.1", 0)) as silent:
         store = engines(f"postgresql://nobody@127.0.0.1:{silent.getsockname()[1]}/none")

@@ -168,7 +168,9 @@ def fail(*_: Any, **__: Any) -> None:
 # A file that takes no changes
 
 
-def test_a_full_disk_refuses_changes_until_there_is_room(sqlite_database: Database, sqlite_fleet: Fleet) -> None:
+def test_a_full_disk_refuses_changes_and_readiness_tells_until_there_is_room(
+    sqlite_database: Database, sqlite_fleet: Fleet, monkeypatch: pytest.MonkeyPatch
+) -> None:
     coach_and_rig = kept_coach(sqlite_fleet)
     bound_pages(sqlite_fleet, "(SELECT page_count FROM pragma_page_count)")
     stored = []
@@ -181,9 +183,16 @@ def test_a_full_disk_refuses_changes_until_there_is_room(sqlite_database: Databa
         require_refused(change(sqlite_fleet, *coach_and_rig), "no room left", 60)
     assert contents(sqlite_database.url) == before
     require_computing(sqlite_fleet)
+    ready = "GET", "/readyz"
+    require_refused(send(sqlite_fleet.app, *ready), "no room left", 60)
+    monkeypatch.setattr("axlewright.fleet.engines.monotonic", lambda: time.monotonic() + 60)
+    assert send(sqlite_fleet.app, *ready).status == 200, "nobody knows any more"
+    monkeypatch.undo()
+    require_refused(send(sqlite_fleet.app, *ready), "no room left", 60)
     bound_pages(sqlite_fleet, "1000000")
     for change in CHANGES:
         require_first(change(sqlite_fleet, *coach_and_rig))
+        assert send(sqlite_fleet.app, *ready).status == 200
 
 
 def bound_pages(fleet: Fleet, most: str) -> None:
@@ -201,6 +210,7 @@ def test_a_file_that_may_only_be_read_refuses_changes(sqlite_database: Database,
         for change in CHANGES:
             require_refused(change(fleet, *coach_and_rig), "takes no changes", 60)
         assert fleet.get(f"vehicles/{coach_and_rig[0]}").status == 200
+        require_refused(send(fleet.app, "GET", "/readyz"), "takes no changes", 60)
         require_computing(fleet)
     assert contents(sqlite_database.url) == before
 

@@ -26,7 +26,8 @@ class Readiness(msgspec.Struct, frozen=True):
     ready: Annotated[
         bool,
         Meta(
-            description="True once the service can compute and its store answers; otherwise the status is 500 or 503."
+            description="True once the service can compute and its store answers; otherwise the status is 500 or 503. "
+            "A store that took no changes when it was asked for the last is told for a minute."
         ),
     ]
 
@@ -52,7 +53,7 @@ def healthz() -> Liveness:
 )
 @in_thread
 def readyz(request: FleetRequest) -> Readiness:
-    """Answer once a whole small assessment succeeds and the store, if there is one, has all its tables."""
+    """Answer once a whole small assessment succeeds and the store, if any, has all its tables and takes changes."""
     if request.app.state[MEMORY] is not None:
         request.memory.refuse_unready()
     assess_answer(decode(document("van_axles_only"), AssessRequest))

@@ -3,18 +3,19 @@
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from select import POLLIN, poll
+from time import monotonic
 from typing import Any
 
 from psycopg import Connection as PostgreSQLConnection
 from psycopg.pq import TransactionStatus
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
-from sqlalchemy.exc import DBAPIError, InvalidatePoolError, SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, InvalidatePoolError, InvalidRequestError, SQLAlchemyError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from sqlalchemy.pool import ConnectionPoolEntry, PoolProxiedConnection
 
-from axlewright.fleet.errors import as_unavailable, busy, not_committed, not_prepared
+from axlewright.fleet.errors import TakesNoChanges, as_unavailable, busy, not_answering, not_committed, not_prepared
 
 SERVICE_ROLE = "axlewright_service"
 """The PostgreSQL role that requests run as: no superuser, owner of nothing, under row-level security."""
@@ -26,10 +27,33 @@ _SQLITE = (
     "PRAGMA foreign_keys=ON",
     "PRAGMA trusted_schema=OFF",
 )
+_REFUSAL_TOLD_FOR_S = 60
 _SQLITE_POOL: dict[str, Any] = {"max_overflow": 0, "pool_timeout": 5}
 _POSTGRESQL = "SET statement_timeout = '10s'; SET lock_timeout = '5s'"
 _POSTGRESQL_POOL: dict[str, Any] = {"pool_size": 10, "max_overflow": 0, "pool_timeout": 2}
 _POSTGRESQL_CONNECT = {"connect_timeout": 2, "tcp_user_timeout": 5000}  # s, ms
+
+
+class LastChange:
+    """How the last change ended that this process asked for."""
+
+    def __init__(self) -> None:
+        """Know of none."""
+        self._refusal: TakesNoChanges | None = None
+        self._told_until_s = 0.0
+
+    def taken(self) -> None:
+        """Note that the store took one."""
+        self._refusal = None
+
+    def refused(self, refusal: TakesNoChanges) -> None:
+        """Note that the store takes none."""
+        self._refusal, self._told_until_s = refusal, monotonic() + _REFUSAL_TOLD_FOR_S
+
+    def raise_refusal(self) -> None:
+        """Raise what the store refused a change with in the last minute, unless it took another one since."""
+        if (refusal := self._refusal) is not None and monotonic() < self._told_until_s:
+            raise TakesNoChanges(refusal.reason, refusal.retry_after_s)
 
 
 @dataclass(frozen=True)
@@ -38,6 +62,18 @@ class Engines:
 
     reader: Engine
     writer: Engine
+    last_change: LastChange = field(default_factory=LastChange)
+
+    @contextmanager
+    def changing(self) -> Iterator[Connection]:
+        """Run the body in a transaction that changes something, and note whether the store took that."""
+        try:
+            with transaction(self.writer) as connection:
+                yield connection
+        except TakesNoChanges as refusal:
+            self.last_change.refused(refusal)
+            raise
+        self.last_change.taken()
 
     def dispose(self) -> None:
         """Close the pooled connections."""
@@ -100,6 +136,8 @@ def _connected(engine: Engine) -> Iterator[Connection]:
         connection = engine.connect()
     except PoolTimeoutError as failure:
         raise busy() from failure
+    except InvalidRequestError as failure:  # a new connection ended as well before it was used
+        raise not_answering() from failure
     except DBAPIError as failure:
         # A wrong value can only be the role here: it is not there, or the URL's user may not take it.
         raise (as_unavailable(failure) or not_prepared()) from failure
@@ -166,9 +204,14 @@ def _postgresql_engine(parts: URL, preparation: str) -> Engine:
         connection: PostgreSQLConnection[Any], _: ConnectionPoolEntry, __: PoolProxiedConnection
     ) -> None:
         # A server says nothing to who asks nothing, unless it ends: then no pooled connection is of use any more.
-        waiting = poll()
-        waiting.register(connection.fileno(), POLLIN)
-        if waiting.poll(0):
+        if connection.closed or _has_to_read(connection.fileno()):
             raise InvalidatePoolError
 
     return engine
+
+
+def _has_to_read(descriptor: int) -> bool:
+    """Return whether something has arrived at a socket, or its end."""
+    arrived = poll()
+    arrived.register(descriptor, POLLIN)
+    return bool(arrived.poll(0))

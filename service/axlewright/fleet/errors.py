@@ -23,6 +23,10 @@ class StoreUnavailable(Exception):  # noqa: N818
         self.retry_after_s = retry_after_s
 
 
+class TakesNoChanges(StoreUnavailable):
+    """The store tells what it holds, but takes no changes until somebody helps."""
+
+
 class Unserializable(StoreUnavailable):
     """Two units of work stood in each other's way, and the database ended this one: done again it goes through."""
 
@@ -87,9 +91,9 @@ def _of_postgresql(state: str | None) -> StoreUnavailable:
     return _read_only() if state in _READ_ONLY else not_answering()
 
 
-def _without_room() -> StoreUnavailable:
-    return StoreUnavailable("the database has no room left", _AFTER_SOMEBODY_HELPED_S)
+def _without_room() -> TakesNoChanges:
+    return TakesNoChanges("the database has no room left", _AFTER_SOMEBODY_HELPED_S)
 
 
-def _read_only() -> StoreUnavailable:
-    return StoreUnavailable("the database takes no changes", _AFTER_SOMEBODY_HELPED_S)
+def _read_only() -> TakesNoChanges:
+    return TakesNoChanges("the database takes no changes", _AFTER_SOMEBODY_HELPED_S)

@@ -37,9 +37,10 @@ class Memory:
         return key
 
     def refuse_unready(self) -> None:
-        """Raise StoreUnavailable unless the database answers and has all tables as this version has them."""
+        """Raise StoreUnavailable unless the database answers, has this version's tables, and took the last change."""
         with transaction(self.engines.reader) as connection:
             if not is_current(connection):
                 raise StoreUnavailable(
                     "the database is not migrated to this version: it wants `axlewright migrate`", 60
                 )
+        self.engines.last_change.raise_refusal()

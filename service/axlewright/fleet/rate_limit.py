@@ -13,7 +13,7 @@ from math import ceil
 
 from sqlalchemy import text
 
-from axlewright.fleet.engines import Engines, transaction
+from axlewright.fleet.engines import Engines
 from axlewright.fleet.errors import busy
 
 WINDOW_S = 60
@@ -145,7 +145,7 @@ class RateLimiter:
             "block": self._block,
             "limit": self._limit,
         }
-        with transaction(self._engines.writer) as connection:
+        with self._engines.changing() as connection:
             row = connection.execute(_LEASE, wanted).one_or_none()
         if row is None:
             lease.starts, lease.held, lease.unleased = window, 0, 0

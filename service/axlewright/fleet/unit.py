@@ -71,7 +71,7 @@ def writing(engines: Engines, key: Key) -> Iterator[WritingUnit]:
     NoLiveKey
         If the key has expired or was revoked.
     """
-    with transaction(engines.writer) as connection:
+    with engines.changing() as connection:
         at = now()
         enter(connection, key, at)
         yield WritingUnit(connection, key.operator_id, key.id, moment(at))
