@@ -19,6 +19,7 @@ ID_PATTERN = published_pattern(Id.__metadata__[0].pattern)
 
 _IN_QUERY = {"rig_id": "rigs", "vehicle_id": "vehicles", "session_id": "sessions", "resource_id": "vehicles"}
 _NO_ID_IN_QUERY = {"archived", "asset_number", "axle", "cursor", "label", "limit", "side_difference_above", "sort"} | {
+    "newest_first",
     "standing",
     "ticket",
     "units",

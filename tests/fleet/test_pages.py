@@ -11,6 +11,7 @@ from tests.fleet.matrix import Call, calls
 from tests.fleet.yard import KEPT_KINDS, MADE_OF, Fleet, coach, new_operator, other, rig, stocked, weigh
 
 LISTS = [call for call in calls() if "cursor" in call.queries]
+IN_ORDER_OF_MAKING = [call for call in LISTS if "newest_first" in call.queries]
 
 
 @pytest.fixture(scope="module")
@@ -51,6 +52,26 @@ def test_pages_hold_every_item_once_in_the_list_s_order(large: tuple[Fleet, dict
     assert "link" not in page.headers
     assert paged == whole
     assert fleet_page_of(call, whole) == len(whole)
+
+
+@pytest.mark.parametrize("call", IN_ORDER_OF_MAKING, ids=lambda call: call.operation_id)
+def test_the_newest_come_first_where_that_is_asked_for(large: tuple[Fleet, dict[str, str]], call: Call) -> None:
+    fleet, ids = large
+    page = call.send(fleet, ids, newest_first="true", limit=2)
+    paged = items_of(page)
+    while (cursor := page.json["next_cursor"]) is not None:
+        linked = follow(fleet, page.headers["link"])
+        page = call.send(fleet, ids, newest_first="true", limit=2, cursor=cursor)
+        assert (linked.status, linked.body) == (200, page.body)
+        assert call.send(fleet, ids, limit=2, cursor=cursor).status == 400, "a cursor of the other direction"
+        paged += items_of(page)
+    assert paged == items_of(call.send(fleet, ids, limit=100))[::-1]
+    assert paged == sorted(paged, key=lambda item: item["made_at"], reverse=True)
+
+
+def test_every_list_but_rigs_and_histories_can_be_turned_round() -> None:
+    others = {call.operation_id for call in LISTS} - {call.operation_id for call in IN_ORDER_OF_MAKING}
+    assert others == {"list_rigs", "get_rig_history", "get_vehicle_history", "get_wheel_end_history"}
 
 
 def fleet_page_of(call: Call, items: list[Any]) -> int:

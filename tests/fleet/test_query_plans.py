@@ -74,6 +74,7 @@ class Filled:
             "weighed_before": "2027-01-01",
             "side_difference_above": "0.001",
             "archived": "false",
+            "newest_first": "true",
             "units": "us",
             "id": "",
         }

@@ -12,7 +12,7 @@ from axlewright.contract.assessment import AssessAnswer
 from axlewright.fleet.clock import new_id
 from axlewright.fleet.listing import Figures
 from axlewright.fleet.refusals import NoSuchThing
-from axlewright.fleet.rows import Held, Rows
+from axlewright.fleet.rows import Held, Part, Rows
 from axlewright.fleet.tables import ASSESSMENTS, SESSIONS
 from axlewright.fleet.unit import Unit, WritingUnit
 
@@ -84,9 +84,9 @@ def ids_of_session(unit: Unit, session_id: str) -> list[str]:
     return list(unit.connection.execute(_IDS, whose).scalars())
 
 
-def page(unit: Unit, held: Held, after: str, limit: int) -> list[AssessmentRow]:
-    """Return so many assessments in the order in which they were made, after an id, without their documents."""
-    return [_summary(row) for row in _SUMMARIES.page(unit, held, after, limit)]
+def page(unit: Unit, held: Held, part: Part) -> list[AssessmentRow]:
+    """Return a part of the assessments in the order in which they were made, without their documents."""
+    return [_summary(row) for row in _SUMMARIES.page(unit, held, part)]
 
 
 class NewAssessment(Struct, frozen=True, kw_only=True):

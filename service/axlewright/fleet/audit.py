@@ -2,7 +2,7 @@
 
 from msgspec import Raw, Struct
 
-from axlewright.fleet.rows import Rows
+from axlewright.fleet.rows import Held, Part, Rows
 from axlewright.fleet.schemas import present_text
 from axlewright.fleet.tables import CHANGES
 from axlewright.fleet.unit import Unit
@@ -28,9 +28,8 @@ _CHANGES = Rows(
 )
 
 
-def changes(unit: Unit, resource_id: str | None, after: str, limit: int) -> list[ChangeRow]:
-    """Return so many changes in the order in which they were made, after an id."""
-    held = {} if resource_id is None else {"resource_id": resource_id}
+def changes(unit: Unit, held: Held, part: Part) -> list[ChangeRow]:
+    """Return a part of the changes in the order in which they were made."""
     return [
         ChangeRow(
             id=row.id,
@@ -42,5 +41,5 @@ def changes(unit: Unit, resource_id: str | None, after: str, limit: int) -> list
             action=row.action,
             document=Raw(present_text(row.kind, row.schema, row.document)),
         )
-        for row in _CHANGES.page(unit, held, after, limit)
+        for row in _CHANGES.page(unit, held, part)
     ]

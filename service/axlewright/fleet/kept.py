@@ -9,7 +9,7 @@ from sqlalchemy import Table, bindparam, select
 
 from axlewright.fleet.clock import new_id
 from axlewright.fleet.refusals import NoSuchThing, Stale
-from axlewright.fleet.rows import Held, Rows
+from axlewright.fleet.rows import Held, Part, Rows
 from axlewright.fleet.schemas import present_schema, present_text
 from axlewright.fleet.unit import Unit, WritingUnit
 
@@ -65,9 +65,9 @@ class KeptDocuments:
         """Return the documents of ids, without those that are not there."""
         return {row.id: self.read(row) for row in self._rows.of_ids(unit, ids)}
 
-    def page(self, unit: Unit, held: Held, after: str, limit: int) -> list[KeptRow]:
-        """Return so many documents whose columns hold something, in the order in which they were made, after an id."""
-        return [self.read(row) for row in self._rows.page(unit, held, after, limit)]
+    def page(self, unit: Unit, held: Held, part: Part) -> list[KeptRow]:
+        """Return a part of the documents whose columns hold something, in the order in which they were made."""
+        return [self.read(row) for row in self._rows.page(unit, held, part)]
 
     def newest(self, unit: Unit, held: Held, limit: int) -> list[KeptRow]:
         """Return so many of the documents made last whose columns hold something, the newest first."""

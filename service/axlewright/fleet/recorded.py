@@ -9,7 +9,7 @@ from sqlalchemy import Table
 from axlewright.contract.faults import Fault
 from axlewright.fleet.clock import new_id
 from axlewright.fleet.refusals import Conflicting, NoSuchThing
-from axlewright.fleet.rows import Held, Rows
+from axlewright.fleet.rows import Held, Part, Rows
 from axlewright.fleet.schemas import present_schema, present_text
 from axlewright.fleet.timeline import forget
 from axlewright.fleet.unit import Unit, WritingUnit
@@ -52,9 +52,9 @@ class Records:
             raise NoSuchThing
         return self._read(row)
 
-    def page(self, unit: Unit, held: Held, after: str, limit: int) -> list[RecordedRow]:
-        """Return so many records whose columns hold something, in the order in which they were made, after an id."""
-        return [self._read(row) for row in self._rows.page(unit, held, after, limit)]
+    def page(self, unit: Unit, held: Held, part: Part) -> list[RecordedRow]:
+        """Return a part of the records whose columns hold something, in the order in which they were made."""
+        return [self._read(row) for row in self._rows.page(unit, held, part)]
 
     def newest(self, unit: Unit, held: Held, limit: int) -> list[RecordedRow]:
         """Return so many of the records of the last days that are not superseded, the newest day first."""

@@ -3,12 +3,24 @@
 from collections.abc import Mapping, Sequence
 from typing import Any, Literal
 
+from msgspec import Struct
 from sqlalchemy import FromClause, Row, Select, Table, bindparam, select
 
 from axlewright.fleet.unit import Unit
 
 Held = Mapping[str, str | int | None]
 """What columns hold, by their names; None is no value."""
+_Order = Literal["any", "oldest first", "newest first", "last"]
+_BEYOND_ALL = {"oldest first": "", "newest first": "g"}
+"""Places from which a list begins: ids are of hexadecimal digits."""
+
+
+class Part(Struct, frozen=True):
+    """Which part of a list is wanted: so many, from beyond the id of a place, or from the beginning."""
+
+    place: str | None
+    limit: int
+    newest_first: bool = False
 
 
 class Rows:
@@ -41,32 +53,33 @@ class Rows:
         """Return the rows of ids, without those that are not there, in any order."""
         return unit.connection.execute(self._of_ids, {"operator_id": unit.operator_id, "ids": ids}).all() if ids else []
 
-    def page(self, unit: Unit, held: Held, after: str, limit: int) -> Sequence[Row[Any]]:
-        """Return so many rows in the order of their ids, after one."""
-        return self._found(unit, "after", held, {"after": after, "limit": limit})
+    def page(self, unit: Unit, held: Held, part: Part) -> Sequence[Row[Any]]:
+        """Return a part of the rows in the order of their ids, the other way round if the newest come first."""
+        order: _Order = "newest first" if part.newest_first else "oldest first"
+        return self._found(unit, order, held, {"place": part.place or _BEYOND_ALL[order], "limit": part.limit})
 
     def newest(self, unit: Unit, held: Held, limit: int) -> Sequence[Row[Any]]:
         """Return so many rows, the newest first."""
-        return self._found(unit, "newest", held, {"limit": limit})
+        return self._found(unit, "last", held, {"limit": limit})
 
-    def _found(
-        self, unit: Unit, order: Literal["any", "after", "newest"], held: Held, more: dict[str, Any]
-    ) -> Sequence[Row[Any]]:
+    def _found(self, unit: Unit, order: _Order, held: Held, more: dict[str, Any]) -> Sequence[Row[Any]]:
         form = (order, *((name, value is None) for name, value in held.items()))
         statement = self._made.get(form)
         if statement is None:
             statement = self._made[form] = self._statement(order, held)
         return unit.connection.execute(statement, {"operator_id": unit.operator_id, **held, **more}).all()
 
-    def _statement(self, order: Literal["any", "after", "newest"], held: Held) -> Select[Any]:
+    def _statement(self, order: _Order, held: Held) -> Select[Any]:
         c = self._table.c
         query = self._all.limit(bindparam("limit"))
         for name, value in held.items():
             query = query.where(c[name].is_(None) if value is None else c[name] == bindparam(name))
         match order:
-            case "after":
-                return query.where(c.id > bindparam("after")).order_by(c.id)
-            case "newest":
+            case "oldest first":
+                return query.where(c.id > bindparam("place")).order_by(c.id)
+            case "newest first":
+                return query.where(c.id < bindparam("place")).order_by(c.id.desc())
+            case "last":
                 return query.order_by(*(c[name].desc() for name in self._newest_by))
             case "any":
                 return query

@@ -9,20 +9,18 @@ from litestar.params import JSONBody, PathParameter, QueryParameter
 
 from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import CONDITIONAL, IDEMPOTENT, TAGGED, FleetRequest, json_answer, made
-from axlewright.api.fleet.paging import PageSize, asked_for, paged, pages_of
+from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, Asked, PageSize, answered
 from axlewright.api.fleet.threads import in_thread
 from axlewright.api.fleet.written import kept
 from axlewright.contract.fleet import answers, documents
 from axlewright.contract.fleet.answers import Cursor
 from axlewright.contract.fleet.documents import Id
 from axlewright.contract.quantities import Text
-from axlewright.fleet.cursors import Listing, place_of
 from axlewright.fleet.idempotency import GivenAnswer
 from axlewright.fleet.kept import KeptRow
 from axlewright.fleet.kinds import KEPT, change, keep
+from axlewright.fleet.stored import VEHICLES
 from axlewright.fleet.unit import WritingUnit
-
-_FIRST = ""
 
 
 def _tag(row: KeptRow) -> dict[str, str]:
@@ -118,20 +116,14 @@ def _lists(name: str, many: str, page: Any) -> HTTPRouteHandler:
     def handler(
         request: FleetRequest,
         archived: Annotated[bool, QueryParameter(description="The archived ones, in place of the others.")] = False,
-        limit: Annotated[PageSize, QueryParameter(description="Most of one page.")] = 20,
-        cursor: Annotated[Cursor | None, QueryParameter(description="`next_cursor` of the page before.")] = None,
+        newest_first: Annotated[bool, NEWEST_FIRST] = False,
+        limit: Annotated[PageSize, LIMIT] = 20,
+        cursor: Annotated[Cursor | None, CURSOR] = None,
     ) -> Response[page]:
-        listing = Listing(request.operator_id, name, {"archived": archived})
-        return _page(request, listing, limit, cursor)
+        asked = Asked(limit, cursor, newest_first)
+        return answered(request, name, {"archived": archived}, asked, KEPT[name].documents.page, kept)
 
     return handler
-
-
-def _page(request: FleetRequest, listing: Listing, limit: int, cursor: str | None) -> Response[Any]:
-    after = _FIRST if cursor is None else place_of(listing, cursor, Id)
-    with request.reading() as unit:
-        rows = KEPT[listing.name].documents.page(unit, asked_for(listing), after, limit + 1)
-    return paged(f"{FLEET}/{listing.name}", listing, limit, rows, lambda row: row.id, pages_of(kept))
 
 
 @get(
@@ -147,12 +139,13 @@ def list_vehicles(
     request: FleetRequest,
     asset_number: Annotated[Text | None, QueryParameter(description="Your own number of it.")] = None,
     archived: Annotated[bool, QueryParameter(description="The archived ones, in place of the others.")] = False,
-    limit: Annotated[PageSize, QueryParameter(description="Most of one page.")] = 20,
-    cursor: Annotated[Cursor | None, QueryParameter(description="`next_cursor` of the page before.")] = None,
+    newest_first: Annotated[bool, NEWEST_FIRST] = False,
+    limit: Annotated[PageSize, LIMIT] = 20,
+    cursor: Annotated[Cursor | None, CURSOR] = None,
 ) -> Response[answers.VehiclePage]:
     """A page of vehicles."""
-    listing = Listing(request.operator_id, "vehicles", {"archived": archived, "asset_number": asset_number})
-    return _page(request, listing, limit, cursor)
+    columns, asked = {"archived": archived, "asset_number": asset_number}, Asked(limit, cursor, newest_first)
+    return answered(request, "vehicles", columns, asked, VEHICLES.page, kept)
 
 
 _KINDS: tuple[tuple[str, str, str, Any, Any, str], ...] = (

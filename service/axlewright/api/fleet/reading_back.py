@@ -11,9 +11,9 @@ from msgspec import Meta
 from axlewright.api.errors import InvalidQuery
 from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import FleetRequest, json_answer
-from axlewright.api.fleet.paging import PageSize, paged
+from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, Asked, PageSize, answered, paged
 from axlewright.api.fleet.threads import in_thread
-from axlewright.api.fleet.written import assessment, kept, recorded, weigh
+from axlewright.api.fleet.written import as_it_is, assessment, kept, recorded, weigh
 from axlewright.contract.faults import Fault
 from axlewright.contract.fleet.answers import ChangePage, Cursor, ListedRigPage, RigPage, StandingName
 from axlewright.contract.fleet.documents import Id, Label, WheelEndOfVehicle
@@ -38,8 +38,6 @@ _PLACES: dict[Sort, Any] = {
 _ENTRY_PLACE: Any = tuple[Day, Id, Annotated[str, Meta(pattern=r"^[a-z_]{1,40}(?![\s\S])")]]
 """What a cursor may name; what has another form was not given here, and a database might not take it."""
 _ID = PathParameter(name="id", description="Its id.")
-_LIMIT = QueryParameter(description="Most of one page.")
-_CURSOR = QueryParameter(description="`next_cursor` of the page before.")
 
 
 @get(
@@ -77,8 +75,8 @@ def list_rigs(
         ),
     ] = None,
     archived: Annotated[bool, QueryParameter(description="The archived ones, in place of the others.")] = False,
-    limit: Annotated[PageSize, _LIMIT] = 20,
-    cursor: Annotated[Cursor | None, _CURSOR] = None,
+    limit: Annotated[PageSize, LIMIT] = 20,
+    cursor: Annotated[Cursor | None, CURSOR] = None,
 ) -> Response[ListedRigPage]:
     """How each rig stood when it was weighed last, filtered and sorted; a page costs the same in any fleet."""
     ranges = {"weighed_before": weighed_before, "side_difference_above": side_difference_above}
@@ -147,8 +145,8 @@ def get_rig_history(
     request: FleetRequest,
     id_: Annotated[Id, _ID],
     units: UnitsName,
-    limit: Annotated[PageSize, _LIMIT] = 20,
-    cursor: Annotated[Cursor | None, _CURSOR] = None,
+    limit: Annotated[PageSize, LIMIT] = 20,
+    cursor: Annotated[Cursor | None, CURSOR] = None,
 ) -> Response[HistoryPage]:
     """Weighs with the load on all wheels, and assessments with their standing, the newest first."""
     return _history(request, f"{FLEET}/rigs/{id_}/history", units, limit, cursor, of=(RIGS, id_), subject=id_)
@@ -166,8 +164,8 @@ def get_vehicle_history(
     request: FleetRequest,
     id_: Annotated[Id, _ID],
     units: UnitsName,
-    limit: Annotated[PageSize, _LIMIT] = 20,
-    cursor: Annotated[Cursor | None, _CURSOR] = None,
+    limit: Annotated[PageSize, LIMIT] = 20,
+    cursor: Annotated[Cursor | None, CURSOR] = None,
 ) -> Response[HistoryPage]:
     """Weighs in whatever rig, upkeep, pressure checks and odometer readings, the newest first."""
     path, subject = f"{FLEET}/vehicles/{id_}/history", vehicle_subject(id_)
@@ -189,8 +187,8 @@ def get_wheel_end_history(
         WheelEndOfVehicle, PathParameter(description="The wheel end, `axle.left`, without the vehicle's name.")
     ],
     units: UnitsName,
-    limit: Annotated[PageSize, _LIMIT] = 20,
-    cursor: Annotated[Cursor | None, _CURSOR] = None,
+    limit: Annotated[PageSize, LIMIT] = 20,
+    cursor: Annotated[Cursor | None, CURSOR] = None,
 ) -> Response[HistoryPage]:
     """Loads with their doubt, pressures, tires and upkeep of one wheel end, the newest first."""
     path = f"{FLEET}/vehicles/{id_}/wheel_ends/{wheel_end}/history"
@@ -208,15 +206,13 @@ def get_wheel_end_history(
 def list_changes(
     request: FleetRequest,
     resource_id: Annotated[Id | None, QueryParameter(description="The changes of one thing.")] = None,
-    limit: Annotated[PageSize, _LIMIT] = 20,
-    cursor: Annotated[Cursor | None, _CURSOR] = None,
+    newest_first: Annotated[bool, NEWEST_FIRST] = False,
+    limit: Annotated[PageSize, LIMIT] = 20,
+    cursor: Annotated[Cursor | None, CURSOR] = None,
 ) -> Response[ChangePage]:
     """Who changed what when, in that order, with every revision of what changes."""
-    listing = Listing(request.operator_id, "changes", {"resource_id": resource_id})
-    after = "" if cursor is None else place_of(listing, cursor, Id)
-    with request.reading() as unit:
-        rows = audit.changes(unit, resource_id, after, limit + 1)
-    return paged(f"{FLEET}/changes", listing, limit, rows, lambda row: row.id)
+    asked = Asked(limit, cursor, newest_first)
+    return answered(request, "changes", {"resource_id": resource_id}, asked, audit.changes, as_it_is)
 
 
 def _history(

@@ -9,14 +9,13 @@ from litestar.params import JSONBody, PathParameter, QueryParameter
 
 from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import IDEMPOTENT, FleetRequest, json_answer, made
-from axlewright.api.fleet.paging import PageSize, asked_for, paged, pages_of
+from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, Asked, PageSize, answered
 from axlewright.api.fleet.threads import in_thread
 from axlewright.api.fleet.written import recorded
 from axlewright.contract.fleet import answers, documents
 from axlewright.contract.fleet.answers import Cursor
 from axlewright.contract.fleet.documents import Id
 from axlewright.contract.units import chosen_units, in_si
-from axlewright.fleet.cursors import Listing, place_of
 from axlewright.fleet.idempotency import GivenAnswer
 from axlewright.fleet.kinds import RECORDED, record
 from axlewright.fleet.unit import WritingUnit
@@ -73,14 +72,12 @@ def _handlers(name: str, one: str, said: str, document: Any, answer: Any, page: 
     def list_them(
         request: FleetRequest,
         vehicle_id: Annotated[Id | None, QueryParameter(description="Those of one vehicle.")] = None,
-        limit: Annotated[PageSize, QueryParameter(description="Most of one page.")] = 20,
-        cursor: Annotated[Cursor | None, QueryParameter(description="`next_cursor` of the page before.")] = None,
+        newest_first: Annotated[bool, NEWEST_FIRST] = False,
+        limit: Annotated[PageSize, LIMIT] = 20,
+        cursor: Annotated[Cursor | None, CURSOR] = None,
     ) -> Response[page]:
-        listing = Listing(request.operator_id, name, {"vehicle_id": vehicle_id})
-        after = "" if cursor is None else place_of(listing, cursor, Id)
-        with request.reading() as unit:
-            rows = kind.records.page(unit, asked_for(listing), after, limit + 1)
-        return paged(f"{FLEET}/{name}", listing, limit, rows, lambda row: row.id, pages_of(recorded))
+        asked = Asked(limit, cursor, newest_first)
+        return answered(request, name, {"vehicle_id": vehicle_id}, asked, kind.records.page, recorded)
 
     return record_one, get_one, list_them
 

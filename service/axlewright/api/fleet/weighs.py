@@ -9,9 +9,9 @@ from litestar.params import JSONBody, PathParameter, QueryParameter
 
 from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import IDEMPOTENT, FleetRequest, json_answer, made
-from axlewright.api.fleet.paging import PageSize, asked_for, paged, pages_of
+from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, Asked, PageSize, answered
 from axlewright.api.fleet.threads import in_thread
-from axlewright.api.fleet.written import assessment, weigh
+from axlewright.api.fleet.written import as_it_is, assessment, weigh
 from axlewright.contract.fleet.answers import (
     AssessmentAnswer,
     AssessmentPage,
@@ -22,7 +22,6 @@ from axlewright.contract.fleet.answers import (
 from axlewright.contract.fleet.documents import AssessmentOrder, Id, SessionDocument
 from axlewright.contract.quantities import Text
 from axlewright.fleet import assessments
-from axlewright.fleet.cursors import Listing, place_of
 from axlewright.fleet.idempotency import GivenAnswer
 from axlewright.fleet.performing import Deed
 from axlewright.fleet.stored import SESSIONS
@@ -30,8 +29,6 @@ from axlewright.fleet.unit import WritingUnit
 from axlewright.fleet.weighs import assessed, keep_assessment, question_of_order, question_of_weigh, record_weigh
 
 _ID = PathParameter(name="id", description="Its id.")
-_LIMIT = QueryParameter(description="Most of one page.")
-_CURSOR = QueryParameter(description="`next_cursor` of the page before.")
 
 
 @post(
@@ -91,15 +88,13 @@ def list_sessions(
     request: FleetRequest,
     rig_id: Annotated[Id | None, QueryParameter(description="Those of one rig.")] = None,
     ticket: Annotated[Text | None, QueryParameter(description="Those of a ticket's number.")] = None,
-    limit: Annotated[PageSize, _LIMIT] = 20,
-    cursor: Annotated[Cursor | None, _CURSOR] = None,
+    newest_first: Annotated[bool, NEWEST_FIRST] = False,
+    limit: Annotated[PageSize, LIMIT] = 20,
+    cursor: Annotated[Cursor | None, CURSOR] = None,
 ) -> Response[SessionPage]:
     """In the order in which they were recorded, a page at a time; superseded ones too, marked."""
-    listing = Listing(request.operator_id, "sessions", {"rig_id": rig_id, "ticket": ticket})
-    after = "" if cursor is None else place_of(listing, cursor, Id)
-    with request.reading() as unit:
-        rows = SESSIONS.page(unit, asked_for(listing), after, limit + 1)
-    return paged(f"{FLEET}/sessions", listing, limit, rows, lambda row: row.id, pages_of(weigh))
+    columns = {"rig_id": rig_id, "ticket": ticket}
+    return answered(request, "sessions", columns, Asked(limit, cursor, newest_first), SESSIONS.page, weigh)
 
 
 @post(
@@ -158,15 +153,13 @@ def list_assessments(
     request: FleetRequest,
     rig_id: Annotated[Id | None, QueryParameter(description="Those of one rig.")] = None,
     session_id: Annotated[Id | None, QueryParameter(description="Those of one weigh.")] = None,
-    limit: Annotated[PageSize, _LIMIT] = 20,
-    cursor: Annotated[Cursor | None, _CURSOR] = None,
+    newest_first: Annotated[bool, NEWEST_FIRST] = False,
+    limit: Annotated[PageSize, LIMIT] = 20,
+    cursor: Annotated[Cursor | None, CURSOR] = None,
 ) -> Response[AssessmentPage]:
     """In the order in which they were made, without their documents, a page at a time."""
-    listing = Listing(request.operator_id, "assessments", {"rig_id": rig_id, "session_id": session_id})
-    after = "" if cursor is None else place_of(listing, cursor, Id)
-    with request.reading() as unit:
-        rows = assessments.page(unit, asked_for(listing), after, limit + 1)
-    return paged(f"{FLEET}/assessments", listing, limit, rows, lambda row: row.id)
+    columns = {"rig_id": rig_id, "session_id": session_id}
+    return answered(request, "assessments", columns, Asked(limit, cursor, newest_first), assessments.page, as_it_is)
 
 
 WEIGH_HANDLERS: tuple[HTTPRouteHandler, ...] = (
