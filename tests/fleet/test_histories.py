@@ -142,6 +142,27 @@ def test_wheel_ends_that_no_weigh_tells_have_no_load_in_their_history(fleet: Fle
     assert facts(fleet, f"rigs/{rig_id}", METRIC)[1][4] == 3670.0
 
 
+def test_loads_whose_readings_failed_their_cross_check_are_told_as_provisional_and_without_a_doubt(
+    fleet: Fleet,
+) -> None:
+    vehicle_id, rig_id = kept_coach(fleet)
+    misread = weigh(rig_id, "2026-05-14")
+    left = misread["session"]["passes"][1]["readings"]
+    left[1]["value"] += 800
+    fleet.made("sessions", misread)
+    fleet.made("sessions", weigh(rig_id, "2026-05-15"))
+    wheel_end = f"vehicles/{vehicle_id}/wheel_ends/drive.left"
+    for path in (wheel_end, f"vehicles/{vehicle_id}", f"rigs/{rig_id}"):
+        loads = [fact for fact in facts(fleet, path, US) if fact[3] == "mass"]
+        assert [(day, word, doubt is None) for day, _, word, _, _, doubt in loads] == [
+            ("2026-05-15", None, False),
+            ("2026-05-14", "provisional", True),
+        ]
+        assert loads[1][4] > loads[0][4] + 90
+    (series,) = fleet.get(f"{wheel_end}/history", units=US).json["series"]
+    assert [doubt is None for doubt in series["standard_uncertainties"]] == [True, False]
+
+
 @pytest.mark.parametrize("query", [{}, {"units": ""}, {"units": "imperial"}, {"units": US, "limit": 0}], ids=str)
 def test_a_history_wants_its_units_named(fleet: Fleet, query: dict[str, Any]) -> None:
     _, rig_id = kept_coach(fleet)

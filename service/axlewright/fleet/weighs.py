@@ -261,6 +261,7 @@ def _weigh_entries(basis: Basis, answer: AssessAnswer, session: RecordedRow, day
             entry_id=session.id,
             value=load.load_kg,
             standard_uncertainty=load.standard_uncertainty_kg,
+            word="provisional" if load.provisional else None,
         )
 
     ids = [row.id for row in basis.vehicles]

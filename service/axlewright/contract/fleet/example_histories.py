@@ -101,7 +101,7 @@ def _fact(
     load: Load | None = None,
 ) -> HistoryFact:
     if load is None:
-        load = Load(value, None)
+        load = Load(value, None, provisional=False)
     id_ = example_id(of, number)
     return HistoryFact(day, kind, id_, word, load.load_kg, load.standard_uncertainty_kg, order_id=id_)
 

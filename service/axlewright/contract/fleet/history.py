@@ -38,11 +38,16 @@ class HistoryEntry(Struct, frozen=True, kw_only=True):
     id: Annotated[Id, Meta(description="Of its record, assessment or tire.")]
     word: Annotated[
         NameOut | None,
-        Meta(description="The standing, the kind of upkeep, the tire's marking; null where there is none."),
+        Meta(
+            description="The standing, the kind of upkeep, the tire's marking; of a load `provisional` where the "
+            "readings beneath it failed their cross-check; null where there is none."
+        ),
     ]
     quantity: Annotated[HistoryQuantity | None, Meta(description="What the figure is; null where there is none.")]
     value: Annotated[AsStatedOut | None, Meta(description="The figure; null where there is none or it is unknown.")]
-    standard_uncertainty: Annotated[AsStatedOut | None, Meta(description="u of the figure; null where unknown.")]
+    standard_uncertainty: Annotated[
+        AsStatedOut | None, Meta(description="u of the figure; null where unknown, as of what is provisional.")
+    ]
 
 
 class HistorySeries(Struct, frozen=True, kw_only=True):

@@ -19,10 +19,11 @@ class AxleFigures(Struct, frozen=True):
 
 
 class Load(Struct, frozen=True):
-    """A load in kg with its doubt, as far as they are known."""
+    """A load in kg with its doubt, as far as they are known: that of a provisional load is not."""
 
     load_kg: float | None
     standard_uncertainty_kg: float | None
+    provisional: bool
 
 
 class WheelEndLoad(Struct, frozen=True):
@@ -76,7 +77,8 @@ def vehicle_loads(answer: AssessAnswer) -> list[Load]:
 
 
 def _load(answer: AssessAnswer, told: LoadAnswer) -> Load:
-    return Load(_kg_or_none(answer, told.load), _kg_or_none(answer, told.standard_uncertainty))
+    doubt = None if told.provisional else told.standard_uncertainty
+    return Load(_kg_or_none(answer, told.load), _kg_or_none(answer, doubt), told.provisional)
 
 
 def _parted(name: str, answer: AssessAnswer) -> tuple[int, str]:
