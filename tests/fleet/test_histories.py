@@ -163,6 +163,21 @@ def test_loads_whose_readings_failed_their_cross_check_are_told_as_provisional_a
     assert [doubt is None for doubt in series["standard_uncertainties"]] == [True, False]
 
 
+def test_a_rig_is_not_listed_by_sides_whose_readings_failed_their_cross_check(fleet: Fleet) -> None:
+    _, rig_id = kept_coach(fleet)
+    misread = weigh(rig_id, "2026-05-14")
+    misread["session"]["passes"][1]["readings"][1]["value"] += 800
+    fleet.made("sessions", misread)
+    (listed,) = fleet.get("rigs").json["items"]
+    assert (listed["standing"], listed["side_difference_share"]) == ("over", None)
+    assert fleet.get("rigs", side_difference_above=0.001).json["items"] == []
+    (drive,) = fleet.get("rigs", axle="drive").json["items"]
+    assert drive["side_difference_share"] is None
+    fleet.made("sessions", weigh(rig_id, "2026-05-15"))
+    (listed,) = fleet.get("rigs").json["items"]
+    assert listed["side_difference_share"] == pytest.approx(880 / 11_300, rel=0.01)
+
+
 @pytest.mark.parametrize("query", [{}, {"units": ""}, {"units": "imperial"}, {"units": US, "limit": 0}], ids=str)
 def test_a_history_wants_its_units_named(fleet: Fleet, query: dict[str, Any]) -> None:
     _, rig_id = kept_coach(fleet)

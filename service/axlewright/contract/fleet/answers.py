@@ -171,7 +171,8 @@ class ListedRig(Struct, frozen=True, kw_only=True):
         ProbabilityOut | None,
         Meta(
             description="The difference between the sides of an axle as a share of its load: the largest of the rig or "
-            "that of the axle asked for; null where no side is known."
+            "that of the axle asked for; null where no side is known, or the readings beneath it failed their "
+            "cross-check."
         ),
     ]
 

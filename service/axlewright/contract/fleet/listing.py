@@ -35,13 +35,16 @@ class WheelEndLoad(Struct, frozen=True):
 
 
 def axle_figures(answer: AssessAnswer) -> dict[str, AxleFigures]:
-    """Return the figures of each axle by its name without the vehicle's; of two of one name the worse."""
+    """Return the figures of each axle by its name without the vehicle's; of two of one name the worse.
+
+    What readings give that failed their cross-check is no figure to sort a fleet by.
+    """
     loads = {axle.name: axle.load for axle in answer.axles}
     shares: dict[str, float | None] = dict.fromkeys(loads)
     for balance in answer.balance:
         for side in balance.axle_sides:
             load = loads.get(side.axle)
-            if load and side.difference is not None:
+            if load and side.difference is not None and not side.provisional:
                 shares[side.axle] = min(1.0, abs(side.difference) / load)
     figures: dict[str, AxleFigures] = {}
     for axle in loads:
