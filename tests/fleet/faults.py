@@ -19,8 +19,17 @@ class InjectedError(Exception):
     """The failure was made for the test."""
 
 
+class FullFileError(sqlite3.OperationalError):
+    """What SQLite tells of a full disk."""
+
+    sqlite_errorname = "SQLITE_FULL"
+
+
+FULL_DISK: dict[str, type[Exception]] = {"sqlite": FullFileError, "postgresql": psycopg.errors.DiskFull}
+
+
 @contextmanager
-def broken_commits(engine: Engine, *, stored: bool) -> Iterator[None]:
+def broken_commits(engine: Engine, *, stored: bool, failure: type[Exception] = InjectedError) -> Iterator[None]:
     """Fail each commit of a change: before it reaches the database, or when the database has `stored` it."""
     real_commit = engine.dialect.do_commit
 
@@ -32,7 +41,7 @@ def broken_commits(engine: Engine, *, stored: bool) -> Iterator[None]:
         if stored or not changed:
             real_commit(connection)
         if changed:
-            raise InjectedError
+            raise failure
 
     event.listen(engine, "before_cursor_execute", note)
     engine.dialect.do_commit = commit  # type: ignore[method-assign]

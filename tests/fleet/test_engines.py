@@ -14,8 +14,10 @@ from sqlalchemy.exc import DataError, IntegrityError, OperationalError, Programm
 
 from axlewright.fleet.engines import SERVICE_ROLE, Engines, database_url, engines, transaction
 from axlewright.fleet.errors import StoreUnavailable
+from axlewright.fleet.keys import Key
 from axlewright.fleet.migrations import downgrade, migrate
 from axlewright.fleet.tables import API_KEYS, METADATA, OF_AN_OPERATOR, OPERATORS, POLICIES
+from axlewright.fleet.unit import reading, writing
 from tests.fleet.databases import Database
 from tests.fleet.populated import as_operator, as_owner, fill, rows_of
 from tests.fleet.postgres_server import PostgresServer
@@ -174,6 +176,11 @@ def test_an_operator_sees_its_own_rows_of_every_table_without_asking_for_them(po
             assert seen(postgresql_store, operator_id, f"{table.name} WHERE operator_id <> {operator_id}") == 0
 
 
+def key_of(operator_id: int) -> Key:
+    """Return a key that lives, of one of the operators."""
+    return Key(f"{operator_id}-a", operator_id, frozenset(), "yard")
+
+
 def seen(store: Engines, operator_id: int | None, what: str) -> int:
     with as_operator(store.reader, operator_id) as connection:
         return int(connection.scalar(text(f"SELECT count(*) FROM {what}")))
@@ -197,13 +204,15 @@ def test_rows_of_another_operator_are_not_changed(postgresql_store: Engines) -> 
 
 def test_the_operator_is_forgotten_after_its_transaction(postgresql_store: Engines) -> None:
     told = text("SELECT pg_backend_pid(), current_setting('axlewright.operator', true)")
-    with as_operator(postgresql_store.writer, 1) as connection:
-        process, operator = connection.execute(told).one()
-        assert operator == "1"
-    with transaction(postgresql_store.writer) as connection:
-        assert connection.execute(told).one() == (process, "")
-        assert connection.scalar(text("SELECT count(*) FROM policies")) == 0
-    with pytest.raises(KeyError), as_operator(postgresql_store.writer, 2) as connection:
+    for work in (reading, writing):
+        with work(postgresql_store, key_of(1)) as unit:
+            process, operator = unit.connection.execute(told).one()
+            assert operator == "1"
+            assert unit.connection.scalar(text("SELECT count(*) FROM policies")) == 2
+        with transaction(postgresql_store.writer) as connection:
+            assert connection.execute(told).one() == (process, "")
+            assert connection.scalar(text("SELECT count(*) FROM policies")) == 0
+    with pytest.raises(KeyError), writing(postgresql_store, key_of(2)):
         raise KeyError
     with transaction(postgresql_store.writer) as connection:
         assert connection.execute(told).one() == (process, "")

@@ -22,7 +22,7 @@ from axlewright.fleet.migrations import migrate
 from axlewright.settings import Settings
 from tests.api.probe import Reply, send
 from tests.fleet.databases import Database
-from tests.fleet.faults import broken_commits, failing_after
+from tests.fleet.faults import FULL_DISK, broken_commits, failing_after
 from tests.fleet.populated import as_owner, contents
 from tests.fleet.postgres_server import PostgresServer
 from tests.fleet.servers import Caller, served
@@ -193,6 +193,23 @@ def test_a_full_disk_refuses_changes_and_readiness_tells_until_there_is_room(
     for change in CHANGES:
         require_first(change(sqlite_fleet, *coach_and_rig))
         assert send(sqlite_fleet.app, *ready).status == 200
+
+
+def test_a_disk_that_is_full_at_the_commit_is_told_until_a_change_is_taken(database: Database) -> None:
+    with fleet_on(database.url, rate_limit=100) as fleet:
+        coach_and_rig = kept_coach(fleet)
+        before = contents(database.url)
+        with broken_commits(engines_of(fleet).writer, stored=False, failure=FULL_DISK[database.kind]):
+            require_refused(read_odometer(fleet, *coach_and_rig), "no room left", 60)
+        leased = before.pop("rate_windows")
+        for _ in range(12):
+            assert fleet.get("vehicles").status == 200, "leases are still stored"
+        after = contents(database.url)
+        assert after.pop("rate_windows") != leased
+        assert after == before
+        require_refused(send(fleet.app, "GET", "/readyz"), "no room left", 60)
+        require_first(read_odometer(fleet, *coach_and_rig))
+        assert send(fleet.app, "GET", "/readyz").status == 200
 
 
 def bound_pages(fleet: Fleet, most: str) -> None:

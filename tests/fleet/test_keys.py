@@ -1,11 +1,14 @@
 """A key is made once, shown once, checked without trace, and of no use the moment it is revoked."""
 
 import hmac
+import itertools
 import logging
 import string
+import sys
 import threading
 from collections.abc import Callable, Iterator
-from dataclasses import astuple
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import astuple, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import SimpleNamespace
@@ -18,7 +21,8 @@ from sqlalchemy import Connection, event, func, make_url, select
 
 from axlewright.fleet.engines import Engines, engines, owner_engine, transaction
 from axlewright.fleet.key_store import KeyRequestError, list_keys, make_key, revoke_key
-from axlewright.fleet.keys import FoundKeys, Key, checked, find, hash_of, is_key_id, new_key_text
+from axlewright.fleet.keys import FoundKeys, Key, checked, find, hash_of, is_key_id, new_key_text, require_live
+from axlewright.fleet.refusals import NoLiveKey
 from axlewright.fleet.tables import API_KEYS, OPERATORS
 from tests.fleet.databases import Database
 
@@ -342,15 +346,51 @@ def wrong_secret(text: str) -> str:
     return unchecked + checksum(unchecked)
 
 
-def test_keys_that_are_held_no_more_are_forgotten(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_so_many_keys_are_held_and_old_ones_make_room(monkeypatch: pytest.MonkeyPatch) -> None:
     at_s = 0.0
     monkeypatch.setattr("axlewright.fleet.keys.monotonic", lambda: at_s)
+    monkeypatch.setattr("axlewright.fleet.keys._MOST_FOUND", 20)
     held, key = FoundKeys(), Key("0aB1cD2eF3gH", 1, frozenset({"read"}), "yard")
-    texts = [new_key_text() for _ in range(1_001)]
-    for text in texts[:1_000]:
+    texts = [new_key_text() for _ in range(21)]
+    for text in texts:
         held.add(text, key)
-    assert all(held.of(text) is key for text in texts[:1_000])
+    assert [held.of(text) is key for text in texts] == [True] * 20 + [False]
     at_s = 5.0
-    held.add(texts[1_000], key)
+    held.add(texts[20], key)
+    assert held.of(texts[20]) is key
     assert len(held._held) == 1
-    assert held.of(texts[1_000]) is key
+
+
+def test_threads_hold_keys_at_the_same_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("axlewright.fleet.keys._MOST_FOUND", 200)
+    times = itertools.count(0, 1 / 40)  # so that two hundred live, and the others make room
+    monkeypatch.setattr("axlewright.fleet.keys.monotonic", lambda: next(times))
+    held, key = FoundKeys(), Key("0aB1cD2eF3gH", 1, frozenset({"read"}), "yard")
+    usual_s = sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)
+    try:
+        with ThreadPoolExecutor(4) as threads:
+            list(threads.map(lambda number: held.add(f"key {number}", key), range(4_000)))
+    finally:
+        sys.setswitchinterval(usual_s)
+    assert 1 <= len(held._held) <= 200
+
+
+def test_a_key_lives_in_a_transaction_until_its_end(owner: Callable[..., str], store: Engines) -> None:
+    text = owner(make_key, "Tern", "yard", ["read"], now=NOW, lasts=timedelta(hours=1), new_operator=True)
+    key = found(store, text)
+    end = NOW + timedelta(hours=1)
+
+    def lives(at: datetime, shown: Key = key) -> bool:
+        with transaction(store.reader) as connection:
+            try:
+                require_live(connection, shown, at)
+            except NoLiveKey:
+                return False
+            return True
+
+    assert lives(end - MICROSECOND)
+    assert not lives(end)
+    assert not lives(NOW, replace(key, id="0123456789AB"))
+    owner(revoke_key, key.id, NOW)
+    assert not lives(NOW)

@@ -27,7 +27,7 @@ class Readiness(msgspec.Struct, frozen=True):
         bool,
         Meta(
             description="True once the service can compute and its store answers; otherwise the status is 500 or 503. "
-            "A store that took no changes when it was asked for the last is told for a minute."
+            "Each process tells for a minute of a store that refused its last change."
         ),
     ]
 

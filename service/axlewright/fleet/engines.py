@@ -4,14 +4,14 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from select import POLLIN, poll
+from selectors import EVENT_READ, DefaultSelector
 from time import monotonic
 from typing import Any
 
 from psycopg import Connection as PostgreSQLConnection
 from psycopg.pq import TransactionStatus
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
-from sqlalchemy.exc import DBAPIError, InvalidatePoolError, InvalidRequestError, SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, DisconnectionError, InvalidRequestError, SQLAlchemyError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from sqlalchemy.pool import ConnectionPoolEntry, PoolProxiedConnection
 
@@ -35,7 +35,7 @@ _POSTGRESQL_CONNECT = {"connect_timeout": 2, "tcp_user_timeout": 5000}  # s, ms
 
 
 class LastChange:
-    """How the last change ended that this process asked for."""
+    """Whether the store takes the changes of this process, by the last one."""
 
     def __init__(self) -> None:
         """Know of none."""
@@ -66,14 +66,13 @@ class Engines:
 
     @contextmanager
     def changing(self) -> Iterator[Connection]:
-        """Run the body in a transaction that changes something, and note whether the store took that."""
+        """Run the body in a transaction that may change something, and note if the store takes no changes."""
         try:
             with transaction(self.writer) as connection:
                 yield connection
         except TakesNoChanges as refusal:
             self.last_change.refused(refusal)
             raise
-        self.last_change.taken()
 
     def dispose(self) -> None:
         """Close the pooled connections."""
@@ -154,7 +153,8 @@ def _commit(connection: Connection) -> None:
         connection.commit()
     except Exception as failure:
         connection.invalidate()
-        raise not_committed() from failure
+        refusal = as_unavailable(failure) if isinstance(failure, DBAPIError) else None
+        raise (refusal if isinstance(refusal, TakesNoChanges) else not_committed()) from failure
 
 
 def _is_aborted(connection: Connection) -> bool:
@@ -203,15 +203,15 @@ def _postgresql_engine(parts: URL, preparation: str) -> Engine:
     def require_silence(
         connection: PostgreSQLConnection[Any], _: ConnectionPoolEntry, __: PoolProxiedConnection
     ) -> None:
-        # A server says nothing to who asks nothing, unless it ends: then no pooled connection is of use any more.
+        # A server says nothing to who asks nothing, unless it ends the connection.
         if connection.closed or _has_to_read(connection.fileno()):
-            raise InvalidatePoolError
+            raise DisconnectionError
 
     return engine
 
 
 def _has_to_read(descriptor: int) -> bool:
     """Return whether something has arrived at a socket, or its end."""
-    arrived = poll()
-    arrived.register(descriptor, POLLIN)
-    return bool(arrived.poll(0))
+    with DefaultSelector() as selector:
+        selector.register(descriptor, EVENT_READ)
+        return bool(selector.select(0))

@@ -7,6 +7,7 @@ from binascii import crc32
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
+from threading import Lock
 from time import monotonic
 
 from sqlalchemy import Connection, and_, bindparam, func, literal, or_, select
@@ -28,7 +29,7 @@ _CHECK_CHARACTERS = 6
 _ID = re.compile(f"[0-9A-Za-z]{{{_ID_CHARACTERS}}}")
 _KEY = re.compile(f"(axw_({_ID.pattern})_[0-9A-Za-z]{{{_SECRET_CHARACTERS}}}_)([0-9A-Za-z]{{{_CHECK_CHARACTERS}}})")
 _FOUND_FOR_S = 5
-_MOST_FOUND = 1_000
+_MOST_FOUND = 10_000
 _HASH_OF_NO_KEY = "0" * sha256().digest_size * 2
 
 _ALWAYS = select(literal(1)).subquery("always")
@@ -47,7 +48,7 @@ _LIVES = and_(
     API_KEYS.c.revoked_at.is_(None),
     or_(API_KEYS.c.expires_at.is_(None), API_KEYS.c.expires_at > bindparam("now")),
 )
-_ENTER = {
+_SEE_LIVE = {
     "sqlite": select(literal(1)).where(_LIVES),
     "postgresql": select(func.set_config(OPERATOR_SETTING, bindparam("operator"), True)).where(_LIVES),
 }
@@ -70,16 +71,19 @@ class FoundKeys:
     def __init__(self) -> None:
         """Hold none."""
         self._held: dict[str, tuple[Key, float]] = {}
+        self._lock = Lock()
 
     def add(self, text: str, key: Key) -> None:
-        """Hold a key for a while."""
+        """Hold a key for a while, unless as many are held already as may be."""
         at_s = monotonic()
-        if len(self._held) >= _MOST_FOUND:
-            self._held = {each: held for each, held in self._held.items() if held[1] > at_s}
-        self._held[hash_of(text)] = (key, at_s + _FOUND_FOR_S)
+        with self._lock:
+            if len(self._held) >= _MOST_FOUND:
+                self._held = {each: held for each, held in self._held.items() if held[1] > at_s}
+            if len(self._held) < _MOST_FOUND:
+                self._held[hash_of(text)] = (key, at_s + _FOUND_FOR_S)
 
     def of(self, text: str) -> Key | None:
-        """Return the key of a text if it is held; it may have been revoked meanwhile, which `enter` sees."""
+        """Return the key of a text if it is held; it may have been revoked meanwhile, which `require_live` sees."""
         key, until_s = self._held.get(hash_of(text), (None, 0.0))
         return key if until_s > monotonic() else None
 
@@ -119,7 +123,7 @@ def find(connection: Connection, text: str, now: datetime) -> Key | None:
     return Key(key_id, row.operator_id, frozenset(row.scopes.split(",")), row.name)
 
 
-def enter(connection: Connection, key: Key, now: datetime) -> None:
+def require_live(connection: Connection, key: Key, now: datetime) -> None:
     """See that a key which was found lives in this transaction too, which on PostgreSQL sees its operator's rows then.
 
     Raises
@@ -128,7 +132,7 @@ def enter(connection: Connection, key: Key, now: datetime) -> None:
         If it has expired or was revoked.
     """
     asked = {"key_id": key.id, "now": moment(now), "operator": str(key.operator_id)}
-    if connection.execute(_ENTER[connection.dialect.name], asked).one_or_none() is None:
+    if connection.execute(_SEE_LIVE[connection.dialect.name], asked).one_or_none() is None:
         raise NoLiveKey
 
 

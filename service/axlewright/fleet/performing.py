@@ -71,7 +71,8 @@ def _done(engines: Engines, asked: Asked, deed: Deed) -> tuple[GivenAnswer, bool
         answer = deed(unit)
         if key is not None:
             idempotency.keep(unit, key, asked.request, answer, moment(now() - KEPT_FOR))
-        return answer, False
+    engines.last_change.taken()
+    return answer, False
 
 
 def _conflict(broken: IntegrityError) -> Exception:

@@ -10,7 +10,7 @@ from axlewright.fleet.unit import Unit
 
 Held = Mapping[str, str | int | None]
 """What columns hold, by their names; None is no value."""
-_Order = Literal["any", "oldest first", "newest first", "last"]
+_Order = Literal["any", "oldest first", "newest first", "newest by columns"]
 _BEYOND_ALL = {"oldest first": "", "newest first": "g"}
 """Places from which a list begins: ids are of hexadecimal digits."""
 
@@ -60,7 +60,7 @@ class Rows:
 
     def newest(self, unit: Unit, held: Held, limit: int) -> Sequence[Row[Any]]:
         """Return so many rows, the newest first."""
-        return self._found(unit, "last", held, {"limit": limit})
+        return self._found(unit, "newest by columns", held, {"limit": limit})
 
     def _found(self, unit: Unit, order: _Order, held: Held, more: dict[str, Any]) -> Sequence[Row[Any]]:
         form = (order, *((name, value is None) for name, value in held.items()))
@@ -79,7 +79,7 @@ class Rows:
                 return query.where(c.id > bindparam("place")).order_by(c.id)
             case "newest first":
                 return query.where(c.id < bindparam("place")).order_by(c.id.desc())
-            case "last":
+            case "newest by columns":
                 return query.order_by(*(c[name].desc() for name in self._newest_by))
             case "any":
                 return query

@@ -8,23 +8,23 @@ from sqlalchemy import Connection
 
 from axlewright.fleet.clock import moment, new_id, now
 from axlewright.fleet.engines import Engines, transaction
-from axlewright.fleet.keys import Key, enter
+from axlewright.fleet.keys import Key, require_live
 from axlewright.fleet.tables import CHANGES
 
 
 @dataclass(frozen=True)
 class Unit:
-    """A transaction of one operator, by a key."""
+    """A transaction of one operator."""
 
     connection: Connection
     operator_id: int
-    key_id: str
 
 
 @dataclass(frozen=True)
 class WritingUnit(Unit):
-    """A transaction that changes something, at a moment."""
+    """A transaction that changes something, at a moment, by a key."""
 
+    key_id: str
     moment: str
 
     def note(
@@ -58,8 +58,8 @@ def reading(engines: Engines, key: Key) -> Iterator[Unit]:
         If the key has expired or was revoked.
     """
     with transaction(engines.reader) as connection:
-        enter(connection, key, now())
-        yield Unit(connection, key.operator_id, key.id)
+        require_live(connection, key, now())
+        yield Unit(connection, key.operator_id)
 
 
 @contextmanager
@@ -73,5 +73,5 @@ def writing(engines: Engines, key: Key) -> Iterator[WritingUnit]:
     """
     with engines.changing() as connection:
         at = now()
-        enter(connection, key, at)
+        require_live(connection, key, at)
         yield WritingUnit(connection, key.operator_id, key.id, moment(at))

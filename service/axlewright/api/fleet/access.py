@@ -41,7 +41,7 @@ class Access:
             await self.app(scope, receive, send)
             return
         text = _sent_key(scope["headers"])
-        at_once = self._admitted_at_once(text) if _asks_store(scope["path"]) else None
+        at_once = self._admitted_at_once(text) if _is_of_fleet(scope["path"]) else None
         try:
             key, taken = at_once or await self._admitted_in_thread(text, only_reads=scope["method"] == "GET")
         except StoreUnavailable as unavailable:
@@ -59,7 +59,7 @@ class Access:
             await self.app(scope, receive, send)
 
     def _guards(self, path: str) -> bool:
-        return _asks_store(path) or (self.guards_everything and path not in OPEN)
+        return _is_of_fleet(path) or (self.guards_everything and path not in OPEN)
 
     def _admitted_at_once(self, text: str | None) -> tuple[Key, Taken] | None:
         """Return a key that was found a moment ago, if nothing has to be waited for.
@@ -95,7 +95,7 @@ def key_of(request: Request[Any, Any, Any]) -> Key:
     return key
 
 
-def _asks_store(path: str) -> bool:
+def _is_of_fleet(path: str) -> bool:
     return path == FLEET or path.startswith(f"{FLEET}/")
 
 

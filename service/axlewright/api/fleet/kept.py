@@ -9,7 +9,7 @@ from litestar.params import JSONBody, PathParameter, QueryParameter
 
 from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import CONDITIONAL, IDEMPOTENT, TAGGED, FleetRequest, json_answer, made
-from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, Asked, PageSize, answered
+from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, PageAsked, PageSize, answered
 from axlewright.api.fleet.threads import in_thread
 from axlewright.api.fleet.written import kept
 from axlewright.contract.fleet import answers, documents
@@ -120,7 +120,7 @@ def _lists(name: str, many: str, page: Any) -> HTTPRouteHandler:
         limit: Annotated[PageSize, LIMIT] = 20,
         cursor: Annotated[Cursor | None, CURSOR] = None,
     ) -> Response[page]:
-        asked = Asked(limit, cursor, newest_first)
+        asked = PageAsked(limit, cursor, newest_first)
         return answered(request, name, {"archived": archived}, asked, KEPT[name].documents.page, kept)
 
     return handler
@@ -144,7 +144,7 @@ def list_vehicles(
     cursor: Annotated[Cursor | None, CURSOR] = None,
 ) -> Response[answers.VehiclePage]:
     """A page of vehicles."""
-    columns, asked = {"archived": archived, "asset_number": asset_number}, Asked(limit, cursor, newest_first)
+    columns, asked = {"archived": archived, "asset_number": asset_number}, PageAsked(limit, cursor, newest_first)
     return answered(request, "vehicles", columns, asked, VEHICLES.page, kept)
 
 

@@ -25,7 +25,7 @@ CURSOR = QueryParameter(description="`next_cursor` of the page before.")
 NEWEST_FIRST = QueryParameter(description="The other way round: what was made last comes first.")
 
 
-class Asked(Struct, frozen=True):
+class PageAsked(Struct, frozen=True):
     """Which page of a list in the order of its ids is asked for."""
 
     limit: int
@@ -37,9 +37,9 @@ def answered(
     request: FleetRequest,
     name: str,
     columns: Mapping[str, str | bool | None],
-    asked: Asked,
+    asked: PageAsked,
     part_of: Callable[[Unit, Held, Part], Sequence[Any]],
-    item: Callable[[Any], Any],
+    item: Callable[[Any], Any] | None = None,
 ) -> Response[Any]:
     """Return a page of what columns hold something, as a list's query names it."""
     listing = Listing(request.operator_id, name, {**columns, "newest_first": asked.newest_first})
@@ -47,7 +47,8 @@ def answered(
     part = Part(place, asked.limit + 1, asked.newest_first)
     with request.reading() as unit:
         rows = part_of(unit, {column: _held(value) for column, value in columns.items() if value is not None}, part)
-    return paged(f"{FLEET}/{name}", listing, asked.limit, [item(row) for row in rows], lambda row: row.id)
+    items = rows if item is None else [item(row) for row in rows]
+    return paged(f"{FLEET}/{name}", listing, asked.limit, items, lambda each: each.id)
 
 
 def _held(value: str | bool) -> str | int:

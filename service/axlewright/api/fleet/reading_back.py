@@ -11,9 +11,9 @@ from msgspec import Meta
 from axlewright.api.errors import InvalidQuery
 from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import FleetRequest, json_answer
-from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, Asked, PageSize, answered, paged
+from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, PageAsked, PageSize, answered, paged
 from axlewright.api.fleet.threads import in_thread
-from axlewright.api.fleet.written import as_it_is, assessment, kept, recorded, weigh
+from axlewright.api.fleet.written import assessment, kept, recorded, weigh
 from axlewright.contract.faults import Fault
 from axlewright.contract.fleet.answers import ChangePage, Cursor, ListedRigPage, RigPage, StandingName
 from axlewright.contract.fleet.documents import Id, Label, WheelEndOfVehicle
@@ -211,8 +211,8 @@ def list_changes(
     cursor: Annotated[Cursor | None, CURSOR] = None,
 ) -> Response[ChangePage]:
     """Who changed what when, in that order, with every revision of what changes."""
-    asked = Asked(limit, cursor, newest_first)
-    return answered(request, "changes", {"resource_id": resource_id}, asked, audit.changes, as_it_is)
+    asked = PageAsked(limit, cursor, newest_first)
+    return answered(request, "changes", {"resource_id": resource_id}, asked, audit.changes)
 
 
 def _history(

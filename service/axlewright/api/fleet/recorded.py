@@ -9,7 +9,7 @@ from litestar.params import JSONBody, PathParameter, QueryParameter
 
 from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import IDEMPOTENT, FleetRequest, json_answer, made
-from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, Asked, PageSize, answered
+from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, PageAsked, PageSize, answered
 from axlewright.api.fleet.threads import in_thread
 from axlewright.api.fleet.written import recorded
 from axlewright.contract.fleet import answers, documents
@@ -76,7 +76,7 @@ def _handlers(name: str, one: str, said: str, document: Any, answer: Any, page: 
         limit: Annotated[PageSize, LIMIT] = 20,
         cursor: Annotated[Cursor | None, CURSOR] = None,
     ) -> Response[page]:
-        asked = Asked(limit, cursor, newest_first)
+        asked = PageAsked(limit, cursor, newest_first)
         return answered(request, name, {"vehicle_id": vehicle_id}, asked, kind.records.page, recorded)
 
     return record_one, get_one, list_them

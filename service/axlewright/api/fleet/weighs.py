@@ -9,9 +9,9 @@ from litestar.params import JSONBody, PathParameter, QueryParameter
 
 from axlewright.api.fleet.access import FLEET, SCOPE
 from axlewright.api.fleet.asking import IDEMPOTENT, FleetRequest, json_answer, made
-from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, Asked, PageSize, answered
+from axlewright.api.fleet.paging import CURSOR, LIMIT, NEWEST_FIRST, PageAsked, PageSize, answered
 from axlewright.api.fleet.threads import in_thread
-from axlewright.api.fleet.written import as_it_is, assessment, weigh
+from axlewright.api.fleet.written import assessment, weigh
 from axlewright.contract.fleet.answers import (
     AssessmentAnswer,
     AssessmentPage,
@@ -94,7 +94,7 @@ def list_sessions(
 ) -> Response[SessionPage]:
     """In the order in which they were recorded, a page at a time; superseded ones too, marked."""
     columns = {"rig_id": rig_id, "ticket": ticket}
-    return answered(request, "sessions", columns, Asked(limit, cursor, newest_first), SESSIONS.page, weigh)
+    return answered(request, "sessions", columns, PageAsked(limit, cursor, newest_first), SESSIONS.page, weigh)
 
 
 @post(
@@ -159,7 +159,7 @@ def list_assessments(
 ) -> Response[AssessmentPage]:
     """In the order in which they were made, without their documents, a page at a time."""
     columns = {"rig_id": rig_id, "session_id": session_id}
-    return answered(request, "assessments", columns, Asked(limit, cursor, newest_first), assessments.page, as_it_is)
+    return answered(request, "assessments", columns, PageAsked(limit, cursor, newest_first), assessments.page)
 
 
 WEIGH_HANDLERS: tuple[HTTPRouteHandler, ...] = (

@@ -58,11 +58,6 @@ def weigh(row: RecordedRow) -> RecordedWeigh:
     return RecordedWeigh(row.id, row.made_at, row.superseded_by, Raw(row.text), Raw(row.more[1]))
 
 
-def as_it_is(row: Any) -> Any:
-    """Return a row that is answered as it is kept."""
-    return row
-
-
 def assessment(whole: WholeAssessment) -> dict[str, Any]:
     """Return what is answered of an assessment."""
     summary: dict[str, Any] = msgspec.structs.asdict(whole.row)
