@@ -181,6 +181,7 @@ def make_read_back() -> None:
         text("first_day"),
         text("last_day", null=True),
         text("labels"),
+        whole("changed_since"),
         of("rig_listing", "rigs", "rig_id"),
         key=("label", "axle", "rig_id"),
     )

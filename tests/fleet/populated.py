@@ -90,7 +90,7 @@ def rows_of(operator_id: int) -> dict[str, Rows]:
     ]
     tire = {"vehicle_id": "a", "wheel_end": "steer.left", "fitted_on": "2026-01-02"}
     listed = own | {"axle": "", "archived": 0, "standing": 2, "weighed_on": "", "side_difference_share": 0.125}
-    listed |= {"name": "Tern 7", "first_day": "2026-01-02", "last_day": None, "labels": '["north"]'}
+    listed |= {"name": "Tern 7", "first_day": "2026-01-02", "last_day": None, "labels": '["north"]', "changed_since": 0}
     entry = own | {"kind": "load", "day": "2026-05-14", "value": 1469.6394988, "standard_uncertainty": 5.44}
     change = stored | {"kind": "rigs", "revision": 1, "action": "made", "key_id": f"{operator_id}-a"}
     answer = own | {"request_hash": "0f", "status": 201, "headers": "{}", "body": b"{}", "made_at": MADE_AT}

@@ -14,6 +14,7 @@ from tests.fleet.yard import (
     coach,
     coupled,
     kept_coach,
+    named_policy,
     new_operator,
     other,
     pickup_and_camper,
@@ -224,6 +225,7 @@ def test_a_rig_is_listed_by_its_worst_or_by_the_axle_asked_for(yard: Fleet) -> N
         "last_day": None,
         "weighed_on": "2026-05-14",
         "standing": "unsettled",
+        "changed_since": False,
     }
     [steer] = yard.get("rigs", asset_number="B-2", axle="steer").json["items"]
     assert steer["standing"] == "tight"
@@ -309,10 +311,86 @@ def test_the_newest_assessment_of_the_last_weigh_decides_but_no_trial_of_it_does
     assert [(each["day"], each["kind"], each["word"]) for each in entries] == [
         ("2026-05-14", "assessment", "unsettled"),
         ("2026-05-14", "weigh", None),
-        ("2026-05-13", "assessment", "short"),
         ("2026-05-13", "assessment", "unsettled"),
         ("2026-05-13", "weigh", None),
     ]
+    made = fleet.get("assessments", rig_id=rig_id, limit=100).json["items"]
+    assert [(each["session_id"] == last, each["standing"], each["trial"]) for each in made] == [
+        (False, "unsettled", False),
+        (True, "unsettled", False),
+        (True, "unsettled", True),
+        (True, "unsettled", False),
+        (False, "short", True),
+        (True, "short", True),
+        (False, "unsettled", False),
+        (True, "short", True),
+    ]
+    [corrected] = fleet.ids("sessions", rig_id=rig_id, newest_first="true", limit=1)
+    assert {each["session_superseded_by"] for each in made if each["session_id"] == last} == {corrected}
+    assert {each["session_superseded_by"] for each in made if each["session_id"] != last} == {None}
+
+
+def with_rating(gvwr_lb: float, **more: Any) -> dict[str, Any]:
+    """Return the coach with another rating."""
+    document = coach(**more)
+    document["vehicle"]["gvwr"] = gvwr_lb
+    return document
+
+
+def changed_since(fleet: Fleet, rig_id: str) -> bool:
+    """Return whether list and page tell that a rig was changed since it was assessed, which they tell alike."""
+    (item,) = [each for each in fleet.get("rigs").json["items"] if each["id"] == rig_id]
+    page = fleet.get(f"rigs/{rig_id}/page").json
+    assert page["changed_since"] is item["changed_since"]
+    return bool(item["changed_since"])
+
+
+def test_a_rating_that_changed_after_the_weigh_is_told_until_the_rig_is_assessed_as_it_is_kept(fleet: Fleet) -> None:
+    vehicle_id, rig_id = kept_coach(fleet)
+    assert not changed_since(fleet, rig_id)
+    session_id = fleet.made("sessions", weigh(rig_id))["id"]
+    rated = coach()["vehicle"]["gvwr"]
+    assert rated > 17_600 > 14_000
+    assert not changed_since(fleet, rig_id)
+    assert fleet.put(f"vehicles/{vehicle_id}", with_rating(14_000), "*").status == 200
+    assert changed_since(fleet, rig_id)
+    assert listed(fleet) == ("2026-05-14", "unsettled"), "by the weigh, as it was"
+    as_weighed = fleet.made("assessments", {"units": US, "session_id": session_id})
+    assert as_weighed["input"]["vehicles"][0]["vehicle"]["gvwr"] == rated
+    assert changed_since(fleet, rig_id)
+    as_kept = fleet.made("assessments", {"units": US, "session_id": session_id, "as_kept": True})
+    assert (as_kept["standing"], as_kept["trial"]) == ("over", False)
+    assert as_kept["input"]["vehicles"][0]["vehicle"]["gvwr"] == 14_000
+    assert listed(fleet) == ("2026-05-14", "over")
+    assert not changed_since(fleet, rig_id)
+    assert fleet.put(f"vehicles/{vehicle_id}", with_rating(rated), "*").status == 200
+    assert changed_since(fleet, rig_id)
+
+
+def test_what_no_assessment_reads_is_no_change_since(fleet: Fleet) -> None:
+    vehicle_id, rig_id = kept_coach(fleet)
+    fleet.made("sessions", weigh(rig_id))
+    assert fleet.put(f"vehicles/{vehicle_id}", coach("A-9", ["south"]), "*").status == 200
+    kept = fleet.get(f"rigs/{rig_id}").json["document"]
+    renamed = {**kept, "name": "another name", "first_day": "2026-02-01", "last_day": "2026-12-31"}
+    assert fleet.put(f"rigs/{rig_id}", renamed, "*").status == 200
+    assert not changed_since(fleet, rig_id)
+    policy_id = fleet.made("policies", named_policy("strict"))["id"]
+    assert fleet.put(f"rigs/{rig_id}", {**kept, "policy_id": policy_id}, "*").status == 200
+    assert changed_since(fleet, rig_id)
+
+
+def test_a_rig_that_goes_with_its_weigh_no_more_is_not_assessed_as_it_is_kept(fleet: Fleet) -> None:
+    vehicle_id = fleet.made("vehicles", van())["id"]
+    rig_id = fleet.made("rigs", rig([vehicle_id]))["id"]
+    session_id = fleet.made("sessions", van_weigh(rig_id, "2026-05-14"))["id"]
+    renamed = van()
+    renamed["vehicle"]["axles"][1]["name"] = renamed["vehicle"]["label_pressures"][1]["axle"] = "tag"
+    assert fleet.put(f"vehicles/{vehicle_id}", renamed, "*").status == 200
+    refused = fleet.post("assessments", {"units": US, "session_id": session_id, "as_kept": True})
+    assert refused.status in (409, 422)
+    assert {error["pointer"] for error in refused.json["errors"]} == {"/session_id"}
+    assert changed_since(fleet, rig_id)
 
 
 def test_what_a_vehicle_is_found_by_changes_the_list_of_every_rig_it_stands_in(fleet: Fleet) -> None:
@@ -354,6 +432,7 @@ def test_a_page_tells_all_of_a_rig_as_it_is_read_one_by_one(fleet: Fleet) -> Non
         "vehicles": [single["vehicles"]],
         "last_session": single["sessions"],
         "last_assessment": fleet.get(f"assessments/{made_with_weigh}").json,
+        "changed_since": False,
         "tires": [single["tires"]],
         "layouts": [single["layouts"]],
         "pressure_checks": [single["pressure_checks"]],

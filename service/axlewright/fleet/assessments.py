@@ -28,6 +28,8 @@ class AssessmentRow(Struct, frozen=True, kw_only=True):
     session_id: str
     weighed_on: str
     standing: str
+    trial: bool
+    session_superseded_by: str | None
     contract_version: str
     core_version: str
 
@@ -48,13 +50,15 @@ _SUMMARY = (
     _A.session_id,
     SESSIONS.c.day,
     _A.standing,
+    _A.lists,
+    SESSIONS.c.superseded_by,
     _A.contract_version,
     _A.core_version,
 )
 _JOINED = ASSESSMENTS.join(SESSIONS, (SESSIONS.c.operator_id == _A.operator_id) & (SESSIONS.c.id == _A.session_id))
 _SUMMARIES = Rows(ASSESSMENTS, _SUMMARY, _JOINED)
 _WHOLE = Rows(ASSESSMENTS, (*_SUMMARY, _A.input, _A.result), _JOINED)
-_FIGURES = Rows(ASSESSMENTS, (_A.figures,))
+_LISTING = Rows(ASSESSMENTS, (_A.figures, _A.input))
 _IDS = select(_A.id).where(_A.operator_id == bindparam("operator_id"), _A.session_id == bindparam("session_id"))
 
 
@@ -99,10 +103,10 @@ class NewAssessment(Struct, frozen=True, kw_only=True):
     """Whether its rig is listed by it: one under other conditions or another policy is a trial."""
 
 
-def figures_of_session(unit: Unit, session_id: str) -> dict[str, Figures] | None:
-    """Return the figures of the assessment of a weigh that was made last, leaving out trials."""
-    rows = _FIGURES.newest(unit, {"session_id": session_id, "lists": 1}, 1)
-    return msgspec.json.decode(rows[0].figures, type=dict[str, Figures]) if rows else None
+def listing_of_session(unit: Unit, session_id: str) -> tuple[dict[str, Figures], str]:
+    """Return the figures and the input of the assessment of a weigh that was made last, leaving out trials."""
+    row = _LISTING.newest(unit, {"session_id": session_id, "lists": 1}, 1)[0]
+    return msgspec.json.decode(row.figures, type=dict[str, Figures]), row.input
 
 
 def add(unit: WritingUnit, session_id: str, rig_id: str, new: NewAssessment) -> str:
@@ -137,4 +141,16 @@ def _whole(row: Row[Any]) -> WholeAssessment:
 
 
 def _summary(row: Sequence[Any]) -> AssessmentRow:
-    return AssessmentRow(**dict(zip(AssessmentRow.__struct_fields__, row, strict=True)))
+    id_, made_at, rig_id, session_id, weighed_on, standing, lists, superseded_by, contract_version, core_version = row
+    return AssessmentRow(
+        id=id_,
+        made_at=made_at,
+        rig_id=rig_id,
+        session_id=session_id,
+        weighed_on=weighed_on,
+        standing=standing,
+        trial=not lists,
+        session_superseded_by=superseded_by,
+        contract_version=contract_version,
+        core_version=core_version,
+    )

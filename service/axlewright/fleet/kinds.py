@@ -25,7 +25,7 @@ from axlewright.fleet.listing import put_vehicles, rigs_of_vehicle
 from axlewright.fleet.positions import require_part, require_tire
 from axlewright.fleet.recorded import RecordedRow, Records
 from axlewright.fleet.refusals import Conflicting
-from axlewright.fleet.relisting import VehicleTags, relist
+from axlewright.fleet.relisting import relist
 from axlewright.fleet.schemas import leniently_read
 from axlewright.fleet.stored import (
     INFLATION_TABLES,
@@ -88,14 +88,10 @@ def _vehicle_columns(_: Unit, document: sent.VehicleDocument) -> Columns:
     return {"asset_number": document.asset_number}
 
 
-def _relist_rigs(unit: WritingUnit, row: KeptRow, document: sent.VehicleDocument, before: KeptRow | None) -> None:
-    """List the rigs of a vehicle anew where it is found otherwise than before."""
-    if before is None:
-        return
-    tags = leniently_read(before.text, VehicleTags, "")
-    if (tags.asset_number, tags.labels) != (document.asset_number, document.labels):
-        for rig_id in rigs_of_vehicle(unit, row.id):
-            relist(unit, rig_id)
+def _relist_rigs(unit: WritingUnit, row: KeptRow, _: sent.VehicleDocument, before: KeptRow | None) -> None:
+    """List the rigs of a changed vehicle anew."""
+    for rig_id in [] if before is None else rigs_of_vehicle(unit, row.id):
+        relist(unit, rig_id)
 
 
 def _rig_columns(unit: Unit, document: sent.RigDocument) -> Columns:

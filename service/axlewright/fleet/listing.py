@@ -32,6 +32,7 @@ _SHOWN = (
     "weighed_on",
     "standing",
     "side_difference_share",
+    "changed_since",
 )
 
 
@@ -52,6 +53,7 @@ class Listed(Struct, frozen=True, kw_only=True):
     asset_number: str
     labels: Sequence[str]
     weighed_on: str
+    changed_since: bool
     axles: Mapping[str, Figures]
 
 
@@ -71,6 +73,7 @@ class ListedRow(Struct, frozen=True, kw_only=True):
     weighed_on: str | None
     standing: str | None
     side_difference_share: float | None
+    changed_since: bool
 
     def place(self, sort: Sort) -> tuple[Value, str]:
         """Return where the row stands in an order."""
@@ -181,11 +184,12 @@ def _rows(operator_id: int, rig_id: str, listed: Listed) -> Iterator[dict[str, A
                 "first_day": listed.first_day,
                 "last_day": listed.last_day,
                 "labels": labels,
+                "changed_since": int(listed.changed_since),
             }
 
 
 def _listed(row: Any) -> ListedRow:
-    id_, name, asset_number, labels, archived, first_day, last_day, weighed_on, standing, share = row
+    id_, name, asset_number, labels, archived, first_day, last_day, weighed_on, standing, share, changed_since = row
     return ListedRow(
         id=id_,
         name=name,
@@ -197,4 +201,5 @@ def _listed(row: Any) -> ListedRow:
         weighed_on=weighed_on or None,
         standing=STANDINGS[standing],
         side_difference_share=None if share == UNKNOWN_SHARE else share,
+        changed_since=bool(changed_since),
     )

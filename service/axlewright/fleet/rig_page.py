@@ -7,6 +7,7 @@ from axlewright.fleet.assessments import WholeAssessment
 from axlewright.fleet.kept import KeptRow
 from axlewright.fleet.kinds import RECORDED
 from axlewright.fleet.recorded import RecordedRow
+from axlewright.fleet.relisting import is_changed
 from axlewright.fleet.rows import Held
 from axlewright.fleet.stored import LAYOUTS, RIGS, SESSIONS, TIRES, vehicles_of_rig
 from axlewright.fleet.timeline import last_of_kind
@@ -26,6 +27,7 @@ class RigPageRows(Struct, frozen=True, kw_only=True):
     vehicles: list[KeptRow]
     last_session: RecordedRow | None
     last_assessment: WholeAssessment | None
+    changed_since: bool
     tires: list[KeptRow]
     layouts: list[KeptRow]
     pressure_checks: list[RecordedRow]
@@ -44,12 +46,15 @@ def of(unit: Unit, rig_id: str) -> RigPageRows:
     rig = RIGS.found(unit, rig_id)
     weigh = last_of_kind(unit, rig_id, "weigh")
     vehicles = vehicles_of_rig(unit, rig_id)
+    last_assessment = None if weigh is None else assessments.newest_of_session(unit, weigh.entry_id)
     ids = [vehicle.id for vehicle in vehicles]
     return RigPageRows(
         rig=rig,
         vehicles=vehicles,
         last_session=None if weigh is None else SESSIONS.found(unit, weigh.entry_id),
-        last_assessment=None if weigh is None else assessments.newest_of_session(unit, weigh.entry_id),
+        last_assessment=last_assessment,
+        changed_since=last_assessment is not None
+        and is_changed(last_assessment.input_text, rig.text, [vehicle.text for vehicle in vehicles]),
         tires=[tire for id_ in ids for tire in _tires(unit, id_)],
         layouts=LAYOUTS.newest(unit, {"rig_id": rig_id, "archived": 0}, MOST_LAYOUTS),
         pressure_checks=_records(unit, "pressure_checks", ids, MOST_CHECKS),

@@ -259,6 +259,7 @@ RIG_LISTING = _owned(
     _text("first_day"),
     _text("last_day", null=True),
     _text("labels"),
+    _whole("changed_since"),
     _of("rigs", "rig_id"),
     Index(None, "operator_id", "rig_id"),
     *(

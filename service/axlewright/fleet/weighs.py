@@ -42,6 +42,7 @@ from axlewright.fleet.stored import (
     VEHICLES,
     of_ids,
     required,
+    vehicles_of_rig,
 )
 from axlewright.fleet.timeline import Entry, enter, forget, vehicle_subject, wheel_end_subject
 from axlewright.fleet.unit import Unit, WritingUnit
@@ -130,7 +131,7 @@ def question_of_weigh(unit: Unit, session: SessionDocument, text: str) -> tuple[
 
 
 def question_of_order(unit: Unit, order: AssessmentOrder, text: str) -> tuple[RecordedRow, Question]:
-    """Return the weigh that is to be assessed again, and what that is computed from: the rig as it was weighed.
+    """Return the weigh that is to be assessed again, and what that is computed from: the rig as it was weighed, or is.
 
     Raises
     ------
@@ -142,7 +143,11 @@ def question_of_order(unit: Unit, order: AssessmentOrder, text: str) -> tuple[Re
         row = SESSIONS.found(unit, order.session_id)
     except NoSuchThing:
         raise Conflicting(no_such_reference(pointer, "sessions")) from None
-    rig_text, vehicle_texts = msgspec.json.decode(row.more[1], type=_Snapshot).texts()
+    if order.as_kept:
+        rig_text = RIGS.found(unit, row.more[0]).text
+        vehicle_texts = [vehicle.text for vehicle in vehicles_of_rig(unit, row.more[0])]
+    else:
+        rig_text, vehicle_texts = msgspec.json.decode(row.more[1], type=_Snapshot).texts()
     session = strictly_read(row.text, SessionDocument, pointer)
     return row, _question(unit, pointer, rig_text, vehicle_texts, row.text, session, order, text)
 
@@ -238,7 +243,7 @@ def keep_assessment(unit: WritingUnit, session: RecordedRow, new: NewAssessment)
     rig_id, _, day = session.more
     RIGS.locked(unit, rig_id)
     superseded = SESSIONS.found(unit, session.id).superseded_by is not None
-    assessment_id = _keep(unit, session.id, rig_id, day, new, tells=not superseded)
+    assessment_id = _keep(unit, session.id, rig_id, day, new, tells=new.lists and not superseded)
     relist(unit, rig_id)
     return assessment_id
 

@@ -61,7 +61,10 @@ def list_rigs(
     ] = None,
     weighed_before: Annotated[
         Day | None,
-        QueryParameter(description="Those weighed last before a day, and those never weighed; sorted by `weighed_on`."),
+        QueryParameter(
+            description="Those weighed last before a day and, but for an `axle`, those never weighed; sorted by "
+            "`weighed_on`."
+        ),
     ] = None,
     side_difference_above: Annotated[
         Share | None,
@@ -124,6 +127,7 @@ def get_rig_page(request: FleetRequest, id_: Annotated[Id, _ID]) -> Response[Rig
         "vehicles": [kept(row) for row in page.vehicles],
         "last_session": None if page.last_session is None else weigh(page.last_session),
         "last_assessment": None if page.last_assessment is None else assessment(page.last_assessment),
+        "changed_since": page.changed_since,
         "tires": [kept(row) for row in page.tires],
         "layouts": [kept(row) for row in page.layouts],
         "pressure_checks": [recorded(row) for row in page.pressure_checks],

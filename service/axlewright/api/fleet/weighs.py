@@ -106,10 +106,10 @@ def list_sessions(
 )
 @in_thread
 def make_assessment(request: FleetRequest, data: JSONBody[AssessmentOrder]) -> Response[AssessmentAnswer]:
-    """Assesses the rig as it was weighed, by this version, under other conditions or another saved policy.
+    """Assesses the rig as it was weighed or as it is kept now, by this version, its own or another policy, conditions.
 
-    The rig is listed by the newest assessment of its last weigh; one that names conditions or a policy is a trial, and
-    is listed nowhere. With an `Idempotency-Key` only once.
+    The rig is listed by the newest assessment of its last weigh. One that names conditions or a policy is a `trial`:
+    no rig is listed by it, and no history tells it. With an `Idempotency-Key` only once.
     """
 
     def plan() -> Deed:

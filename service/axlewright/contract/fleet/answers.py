@@ -141,6 +141,12 @@ class AssessmentSummary(Struct, frozen=True, kw_only=True):
     session_id: Id
     weighed_on: Annotated[date, Meta(description="The day of the weigh.")]
     standing: Annotated[StandingName, Meta(description="The worst of all limits.")]
+    trial: Annotated[
+        bool, Meta(description="Made under other conditions or another policy: its rig is not listed by it.")
+    ]
+    session_superseded_by: Annotated[
+        Id | None, Meta(description="The weigh that corrects the one assessed; null where none does.")
+    ]
     contract_version: Annotated[NameOut, Meta(description="Of the contract by which it is worded.")]
     core_version: Annotated[NameOut, Meta(description="Of the core that computed it.")]
 
@@ -150,6 +156,12 @@ class AssessmentAnswer(AssessmentSummary, frozen=True, kw_only=True):
 
     input: Annotated[AssessmentInput, Meta(description="What it was computed from.")]
     result: Annotated[AssessAnswer, Meta(description="The whole answer, as it was given then.")]
+
+
+CHANGED_SINCE = (
+    "Whether the rig or its vehicles are kept otherwise now than in the assessment by which the rig is listed, in what "
+    "an assessment reads: ratings, tires, couplings, which policy and tables. `as_kept` orders an assessment of them."
+)
 
 
 class ListedRig(Struct, frozen=True, kw_only=True):
@@ -170,11 +182,12 @@ class ListedRig(Struct, frozen=True, kw_only=True):
     side_difference_share: Annotated[
         ProbabilityOut | None,
         Meta(
-            description="The difference between the sides of an axle as a share of its load: the largest of the rig or "
-            "that of the axle asked for; null where no side is known, or the readings beneath it failed their "
-            "cross-check."
+            description="The difference between the sides of an axle as a share of its load: the largest that is known "
+            "of the rig, or that of the axle asked for; null where no side is known, or the readings beneath it failed "
+            "their cross-check."
         ),
     ]
+    changed_since: Annotated[bool, Meta(description=f"{CHANGED_SINCE} False if it never was weighed.")]
 
 
 class Change(Struct, frozen=True, kw_only=True):
@@ -229,6 +242,7 @@ class RigPage(Struct, frozen=True, kw_only=True):
     vehicles: Annotated[list[VehicleAnswer], Meta(max_length=4, description="In the rig's order.")]
     last_session: Annotated[SessionAnswer | None, Meta(description="Its last weigh.")]
     last_assessment: Annotated[AssessmentAnswer | None, Meta(description="The newest of that weigh, but for trials.")]
+    changed_since: Annotated[bool, Meta(description=f"{CHANGED_SINCE} False if it never was weighed.")]
     tires: Annotated[list[TireAnswer], Meta(max_length=256, description="Those that are on its vehicles.")]
     layouts: Annotated[list[LayoutAnswer], Meta(max_length=20, description="Its newest ways of loading.")]
     pressure_checks: Annotated[

@@ -161,6 +161,9 @@ class AssessmentOrder(Input, frozen=True, kw_only=True):
     units: UnitsField
     conditions: Annotated[ConditionsInput | None, Meta(description="In place of those of the policy.")] = None
     policy_id: Annotated[Id | None, Meta(description="A saved policy in place of the rig's.")] = None
+    as_kept: Annotated[
+        bool, Meta(description="By rig and vehicles as they are kept now, in place of those of the weigh.")
+    ] = False
 
 
 class CheckedPressure(Input, frozen=True, kw_only=True):

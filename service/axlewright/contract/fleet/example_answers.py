@@ -77,6 +77,8 @@ def summary(session: str, order: str | None) -> Json:
         "session_id": example_id("sessions", number),
         "weighed_on": WEIGHED_ON,
         "standing": assessed(session, order).summary.standing,
+        "trial": order == "full",
+        "session_superseded_by": example_id("sessions", MOST) if session == "misread" else None,
         "contract_version": __version__,
         "core_version": __version__,
     }

@@ -38,6 +38,7 @@ def listed(rig: int, axle: str | None = None) -> Json:
         "weighed_on": WEIGHED_ON,
         "standing": answer.summary.standing if axle is None else figures[axle].standing,
         "side_difference_share": largest_share(figures) if axle is None else figures[axle].side_difference_share,
+        "changed_since": False,
     }
 
 
@@ -49,12 +50,11 @@ def history(facts: list[HistoryFact], *, first: int = 0, next_cursor: str | None
 
 def rig_facts() -> list[HistoryFact]:
     """Return what happened to the coach's rig."""
-    gross = gross_load(assessed("full", None))
-    made = [
-        _fact("assessment", WEIGHED_ON, "assessments", number, assessed("full", order).summary.standing)
-        for number, order in ((5, "full"), (3, None))
+    answer = assessed("full", None)
+    return [
+        _fact("assessment", WEIGHED_ON, "assessments", 3, answer.summary.standing),
+        _fact("weigh", WEIGHED_ON, "sessions", MOST, load=gross_load(answer)),
     ]
-    return [*made, _fact("weigh", WEIGHED_ON, "sessions", MOST, load=gross)]
 
 
 def vehicle_facts() -> list[HistoryFact]:

@@ -157,6 +157,7 @@ def _of_rigs() -> dict[str, OperationExamples]:
         "vehicles": [kept("vehicle", "vehicles", "full")],
         "last_session": weigh("full"),
         "last_assessment": assessment("full", None),
+        "changed_since": False,
         "tires": [],
         "layouts": [kept("layout", "layouts", "full")],
         **{kind: [recorded(one, kind, "full")] for one, (kind, *_) in _RECORDED.items()},
@@ -189,7 +190,7 @@ def _of_histories() -> dict[str, OperationExamples]:
                 "full": (
                     _SECOND_PAGE,
                     {**of, **_NEXT},
-                    histories.history(facts[:2], first=1, next_cursor=CURSOR),
+                    histories.history(facts[:2], first=1, next_cursor=CURSOR if len(facts) > 2 else None),
                 ),
             }
         )
