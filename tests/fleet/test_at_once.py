@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 import pytest
 
-from axlewright.fleet import kinds, listing, weighs
+from axlewright.fleet import listing, rigs, weighs
 from axlewright.fleet.unit import Unit
 from tests.fleet.databases import Database
 from tests.fleet.yard import (
@@ -117,7 +117,7 @@ def test_a_rig_that_gets_a_vehicle_while_that_changes_is_listed_by_the_change(
         time.sleep(0.5)
         return rig_ids
 
-    monkeypatch.setattr(kinds, "rigs_of_vehicle", slowly)
+    monkeypatch.setattr(rigs, "rigs_of_vehicle", slowly)
     with fleet_on(postgresql_database.url) as fleet, ThreadPoolExecutor(3) as threads:
         vehicle_id, other_id = (fleet.made("vehicles", coach(labels=["old"]))["id"] for _ in range(2))
         rig_id = fleet.made("rigs", rig([other_id]))["id"]

@@ -16,6 +16,7 @@ from tests.fleet.yard import (
     document_of,
     kept_coach,
     must_be_refused,
+    named_policy,
     pickup_and_camper,
     rig,
     stocked,
@@ -235,18 +236,62 @@ def test_tickets_may_name_no_unit_but_that_of_their_readings(fleet: Fleet) -> No
     must_be_refused(reply, 422, "/units/temperature", "/units/altitude")
 
 
-def test_a_vehicle_that_no_longer_fits_its_rig_is_told_with_the_next_weigh(fleet: Fleet) -> None:
+def test_a_vehicle_that_no_longer_fits_its_rig_is_refused(fleet: Fleet) -> None:
     pickup, camper = pickup_and_camper()
     pickup_id, camper_id = (fleet.made("vehicles", document)["id"] for document in (pickup, camper))
-    rig_id = fleet.made("rigs", rig([pickup_id, camper_id], couplings=COUPLINGS))["id"]
+    ended = rig([pickup_id, camper_id], couplings=COUPLINGS, last_day="2026-02-01", name="ended")
+    fleet.made("rigs", ended)
+    document = rig([pickup_id, camper_id], couplings=COUPLINGS, first_day="2026-02-02", name="in use")
+    rig_id = fleet.made("rigs", document)["id"]
     renamed = {**pickup, "vehicle": {**pickup["vehicle"], "name": "truck"}}
+    [fault] = must_be_refused(fleet.put(f"vehicles/{pickup_id}", renamed, "*"), 409, "/vehicle")
+    assert fault["message"].startswith("The rig in use does not hold together with that: ")
+    assert fleet.get(f"vehicles/{pickup_id}").json["revision"] == 1
+    assert fleet.put(f"rigs/{rig_id}", {**document, "couplings": []}, "*").status == 200
     assert fleet.put(f"vehicles/{pickup_id}", renamed, "*").status == 200
-    refused = fleet.post("sessions", coupled(rig_id))
-    assert (refused.status, refused.problem_type) == (422, "inconsistent")
-    fault = refused.json["errors"][0]
-    assert (fault["pointer"], fault["given"], fault["allowed"]) == ("/rig_id", '"pickup"', "camper, truck")
-    assert "/rig/couplings/0/tow" in fault["message"]
-    assert fleet.get(f"rigs/{rig_id}/page").json["last_session"] is None
+    must_be_refused(fleet.put(f"rigs/{rig_id}", document, "*"), 422, "/couplings/0/tow")
+    coupled_again = {**document, "couplings": [{**COUPLINGS[0], "tow": "truck"}]}
+    assert fleet.put(f"rigs/{rig_id}", coupled_again, "*").status == 200
+
+
+def test_the_days_of_a_rig_hold_its_weighs(fleet: Fleet) -> None:
+    vehicle_id, rig_id = kept_coach(fleet)
+    first, last = (fleet.made("sessions", weigh(rig_id, day))["id"] for day in ("2026-05-14", "2026-06-02"))
+    path = f"rigs/{rig_id}"
+
+    def days(first_day: str, last_day: str | None) -> Reply:
+        return fleet.put(path, rig([vehicle_id], first_day=first_day, last_day=last_day), "*")
+
+    [fault] = must_be_refused(days("2026-05-15", None), 409, "/first_day")
+    assert fault["allowed"] == "2026-05-14 or earlier"
+    [fault] = must_be_refused(days("2026-01-01", "2026-06-01"), 409, "/last_day")
+    assert fault["allowed"] == "2026-06-02 or later"
+    assert days("2026-05-14", "2026-06-02").status == 200
+    fleet.made("sessions", weigh(rig_id, "2026-06-01", supersedes=first))
+    assert days("2026-06-01", "2026-06-02").status == 200, "a corrected weigh was on no such day"
+    assert fleet.get(f"sessions/{last}").status == 200
+
+
+def test_what_is_archived_is_named_by_nothing_new(fleet: Fleet) -> None:
+    vehicle_id, rig_id = kept_coach(fleet)
+    policy, table = named_policy("strict"), MADE_OF["inflation_tables"]({})
+    policy_id, table_id = (
+        fleet.made(kind, sent)["id"] for kind, sent in (("policies", policy), ("inflation_tables", table))
+    )
+    named = {"policy_id": policy_id, "inflation_table_ids": [table_id]}
+    assert fleet.put(f"rigs/{rig_id}", rig([vehicle_id], **named), "*").status == 200
+    assert fleet.put(f"policies/{policy_id}", {**policy, "archived": True}, "*").status == 200
+    assert fleet.put(f"inflation_tables/{table_id}", {**table, "archived": True}, "*").status == 200
+    must_be_refused(fleet.post("rigs", rig([vehicle_id], policy_id=policy_id)), 409, "/policy_id")
+    must_be_refused(
+        fleet.post("rigs", rig([vehicle_id], inflation_table_ids=[table_id])), 409, "/inflation_table_ids/0"
+    )
+    session_id = fleet.made("sessions", weigh(rig_id))["id"]
+    order = {"units": "us", "session_id": session_id, "policy_id": policy_id}
+    must_be_refused(fleet.post("assessments", order), 409, "/policy_id")
+    assert fleet.put(f"rigs/{rig_id}", rig([vehicle_id], **named, archived=True), "*").status == 200
+    assert fleet.put(f"rigs/{rig_id}", rig([vehicle_id]), "*").status == 200
+    must_be_refused(fleet.put(f"rigs/{rig_id}", rig([vehicle_id], policy_id=policy_id), "*"), 409, "/policy_id")
 
 
 def test_a_trailer_that_changes_its_tow_vehicle_has_one_history_in_two_rigs(fleet: Fleet) -> None:

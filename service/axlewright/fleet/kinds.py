@@ -1,6 +1,6 @@
 """The kinds of things that are kept: their tables, what is looked up of each document, what follows from a change."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,7 +13,6 @@ from axlewright.contract.fleet.composition import (
     check_document_faults,
     document_faults,
     policy_document_faults,
-    rig_document_faults,
     table_document_faults,
     tire_document_faults,
     vehicle_faults,
@@ -21,29 +20,22 @@ from axlewright.contract.fleet.composition import (
 from axlewright.fleet import tables
 from axlewright.fleet.days import refuse_future
 from axlewright.fleet.kept import KeptDocuments, KeptRow
-from axlewright.fleet.listing import put_vehicles, rigs_of_vehicle
 from axlewright.fleet.positions import require_part, require_tire
 from axlewright.fleet.recorded import RecordedRow, Records
 from axlewright.fleet.refusals import Conflicting
-from axlewright.fleet.relisting import relist
+from axlewright.fleet.rigs import Columns, rig_columns, settle_rig, settle_vehicle, vehicle_columns
 from axlewright.fleet.schemas import leniently_read
 from axlewright.fleet.stored import (
     INFLATION_TABLES,
     LAYOUTS,
     POLICIES,
     RIGS,
-    SESSIONS,
     TIRES,
     VEHICLES,
-    of_ids,
     required,
-    vehicles_of,
-    vehicles_of_rig,
 )
 from axlewright.fleet.timeline import Entry, enter, forget, vehicle_subject, wheel_end_subject
 from axlewright.fleet.unit import Unit, WritingUnit
-
-Columns = Mapping[str, Any]
 
 
 class _TirePlace(Struct):
@@ -82,36 +74,6 @@ class RecordedKind:
 
 def _nothing(_: WritingUnit, __: KeptRow, ___: Any, ____: KeptRow | None) -> None:
     """Nothing follows from the change."""
-
-
-def _vehicle_columns(_: Unit, document: sent.VehicleDocument) -> Columns:
-    return {"asset_number": document.asset_number}
-
-
-def _relist_rigs(unit: WritingUnit, row: KeptRow, _: sent.VehicleDocument, before: KeptRow | None) -> None:
-    """List the rigs of a changed vehicle anew."""
-    for rig_id in [] if before is None else rigs_of_vehicle(unit, row.id):
-        relist(unit, rig_id)
-
-
-def _rig_columns(unit: Unit, document: sent.RigDocument) -> Columns:
-    vehicles = vehicles_of(unit, document, "/vehicles")
-    rig_document_faults(document, vehicles)
-    if document.policy_id is not None:
-        required(unit, POLICIES, document.policy_id, "/policy_id")
-    of_ids(unit, INFLATION_TABLES, document.inflation_table_ids, "/inflation_table_ids")
-    return {}
-
-
-def _settle_rig(unit: WritingUnit, row: KeptRow, document: sent.RigDocument, before: KeptRow | None) -> None:
-    present = [] if before is None else [vehicle.id for vehicle in vehicles_of_rig(unit, row.id)]
-    if before is not None and present != document.vehicles and SESSIONS.newest(unit, {"rig_id": row.id}, 1):
-        message = "This rig was weighed with its vehicles: end it by `last_day`, and make another one of these."
-        raise Conflicting(Fault("inconsistent_reference", "/vehicles", message))
-    for vehicle_id in sorted({*document.vehicles} - {*present}):
-        VEHICLES.locked(unit, vehicle_id)  # one that changes now does not see this rig, so it must have changed before
-    put_vehicles(unit, row.id, document.vehicles)
-    relist(unit, row.id)
 
 
 def _tire_columns(unit: Unit, document: sent.TireDocument) -> Columns:
@@ -183,8 +145,8 @@ def _no_columns(_: Unit, __: Any) -> Columns:
 KEPT = {
     kind.documents.kind: kind
     for kind in (
-        KeptKind(VEHICLES, vehicle_faults, _vehicle_columns, _relist_rigs),
-        KeptKind(RIGS, document_faults, _rig_columns, _settle_rig),
+        KeptKind(VEHICLES, vehicle_faults, vehicle_columns, settle_vehicle),
+        KeptKind(RIGS, document_faults, rig_columns, settle_rig),
         KeptKind(TIRES, tire_document_faults, _tire_columns, _settle_tire),
         KeptKind(LAYOUTS, document_faults, _layout_columns, _nothing),
         KeptKind(INFLATION_TABLES, table_document_faults, _no_columns, _nothing),

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from sqlalchemy import bindparam, select
 
+from axlewright.contract.faults import Fault
 from axlewright.contract.fleet.documents import RigDocument, VehicleDocument
 from axlewright.fleet import tables
 from axlewright.fleet.kept import KeptDocuments, KeptRow
@@ -33,6 +34,18 @@ def required(unit: Unit, documents: KeptDocuments, id_: str, pointer: str) -> Ke
     if not found:
         raise Conflicting(no_such_reference(pointer, documents.kind))
     return found[id_]
+
+
+def require_in_use(row: KeptRow, pointer: str) -> None:
+    """Refuse to name a document that is archived.
+
+    Raises
+    ------
+    Conflicting
+        If it is.
+    """
+    if row.archived:
+        raise Conflicting(Fault("inconsistent_reference", pointer, "It is archived: out of use."))
 
 
 def of_ids(unit: Unit, documents: KeptDocuments, ids: Sequence[str], pointer: str) -> list[KeptRow]:

@@ -41,6 +41,7 @@ from axlewright.fleet.stored import (
     SESSIONS,
     VEHICLES,
     of_ids,
+    require_in_use,
     required,
     vehicles_of_rig,
 )
@@ -121,8 +122,7 @@ def question_of_weigh(unit: Unit, session: SessionDocument, text: str) -> tuple[
     """
     pointer = "/rig_id"
     rig = required(unit, RIGS, session.rig_id, pointer)
-    if rig.archived:
-        raise Conflicting(Fault("inconsistent_reference", pointer, "The rig is archived: out of use."))
+    require_in_use(rig, pointer)
     rig_document = strictly_read(rig.text, RigDocument, pointer)
     _refuse_other_days(session.session.weighed_on, rig_document)
     vehicles = of_ids(unit, VEHICLES, rig_document.vehicles, pointer)
@@ -168,6 +168,8 @@ def _question(
     if order is not None and order.policy_id is not None:
         policy_id, policy_pointer = order.policy_id, "/policy_id"
     policy = None if policy_id is None else required(unit, POLICIES, policy_id, policy_pointer)
+    if policy is not None and policy_pointer != pointer:
+        require_in_use(policy, policy_pointer)
     tables = of_ids(unit, INFLATION_TABLES, rig.inflation_table_ids, pointer)
     return Question(
         rig_text=rig_text,
