@@ -5,9 +5,12 @@ from typing import Any
 import pytest
 
 from tests.fleet.yard import (
+    COUPLINGS,
     MADE_OF,
     Fleet,
+    coupled,
     kept_coach,
+    pickup_and_camper,
     rig,
     stocked,
     van,
@@ -90,6 +93,29 @@ def test_the_tires_of_a_dual_are_told_apart_in_its_history(fleet: Fleet) -> None
     assert facts(fleet, f"vehicles/{vehicle_id}", US) == [("2026-05-20", "pressure_check", None, None, None, None)]
 
 
+def test_a_replaced_odometer_is_told_with_what_the_old_one_showed(fleet: Fleet) -> None:
+    vehicle_id, _ = kept_coach(fleet)
+    miles = {"units": {"distance": "mi"}, "vehicle_id": vehicle_id}
+    fleet.made("odometer_readings", {**miles, "read_on": "2026-05-20", "reading": 25_070})
+    replaced = {**miles, "read_on": "2026-05-24", "reading": 3, "old_reading": 25_412}
+    first = fleet.made("odometer_readings", replaced)["id"]
+    assert facts(fleet, f"vehicles/{vehicle_id}", US) == [
+        ("2026-05-24", "odometer", "replaced", "distance", 3.0, None),
+        ("2026-05-24", "former_odometer", None, "distance", 25_412.0, None),
+        ("2026-05-20", "odometer", None, "distance", 25_070.0, None),
+    ]
+    page = fleet.get(f"vehicles/{vehicle_id}/history", units=US, limit=1).json
+    rest = fleet.get(f"vehicles/{vehicle_id}/history", units=US, cursor=page["next_cursor"]).json["entries"]
+    assert [entry["kind"] for entry in rest] == ["former_odometer", "odometer"]
+    fleet.made("odometer_readings", {**replaced, "old_reading": 25_421, "supersedes": first})
+    told = facts(fleet, f"vehicles/{vehicle_id}", US)
+    assert [(kind, value) for _, kind, _, _, value, _ in told] == [
+        ("odometer", 3.0),
+        ("former_odometer", 25_421.0),
+        ("odometer", 25_070.0),
+    ]
+
+
 def test_the_history_of_a_vehicle_tells_its_odometer_upkeep_checks_and_weighs(fleet: Fleet) -> None:
     ids = stocked(fleet)
     kilometres = {
@@ -140,6 +166,32 @@ def test_wheel_ends_that_no_weigh_tells_have_no_load_in_their_history(fleet: Fle
     fleet.made("sessions", van_weigh(rig_id, "2026-05-14"))
     assert facts(fleet, f"vehicles/{vehicle_id}/wheel_ends/front.left", METRIC) == []
     assert facts(fleet, f"rigs/{rig_id}", METRIC)[1][4] == 3670.0
+
+
+def test_hitched_and_solo_weighs_of_a_vehicle_are_no_points_of_one_series(fleet: Fleet) -> None:
+    pickup_id, camper_id = (fleet.made("vehicles", document)["id"] for document in pickup_and_camper())
+    pair = fleet.made("rigs", rig([pickup_id, camper_id], couplings=COUPLINGS))["id"]
+    alone = fleet.made("rigs", rig([pickup_id], name="pickup alone"))["id"]
+    fleet.made("sessions", coupled(pair, "2026-05-14"))
+    solo = coupled(alone, "2026-05-20")
+    solo["session"]["passes"] = solo["session"]["passes"][2:]
+    for reading in solo["session"]["passes"][0]["readings"]:
+        reading["wheel_ends"] = [name.removeprefix("pickup.") for name in reading["wheel_ends"]]
+    fleet.made("sessions", solo)
+    assert [(day, kind, value) for day, kind, _, _, value, _ in facts(fleet, f"vehicles/{pickup_id}", US)] == [
+        ("2026-05-20", "weigh", 3560 + 2620),
+        ("2026-05-14", "weigh_hitched_levelled", pytest.approx(3440 + 3500, abs=25)),
+    ]
+    series = fleet.get(f"vehicles/{pickup_id}/history", units=US).json["series"]
+    assert [(each["kind"], each["quantity"], each["days"]) for each in series] == [
+        ("weigh", "mass", ["2026-05-20"]),
+        ("weigh_hitched_levelled", "mass", ["2026-05-14"]),
+    ]
+    assert [kind for _, kind, *_ in facts(fleet, f"rigs/{pair}", US)] == ["assessment", "weigh"]
+    assert [item["weighed_on"] for item in fleet.get("rigs", sort="weighed_on").json["items"]] == [
+        "2026-05-14",
+        "2026-05-20",
+    ]
 
 
 def test_loads_whose_readings_failed_their_cross_check_are_told_as_provisional_and_without_a_doubt(

@@ -183,3 +183,23 @@ def test_tables_and_policies_that_contradict_themselves_are_refused_where_they_s
     reply = fleet.post("policies", policy)
     assert (reply.status, reply.problem_type) == (422, "inconsistent")
     assert all(fault["pointer"].startswith("/policy/") for fault in reply.json["errors"])
+
+
+@pytest.mark.parametrize(
+    ("number", "fitted_on", "status"),
+    [
+        ("3526", "2026-01-21", 422),
+        ("4T8X 0426", "2026-01-18", 422),  # by ISO 8601 the week begins on Monday 19 January
+        ("4T8X 0426", "2026-01-19", 201),
+        ("4T8X", "2026-01-21", 201),
+    ],
+)
+def test_a_tire_was_made_before_it_was_fitted(fleet: Fleet, number: str, fitted_on: str, status: int) -> None:
+    vehicle_id, _ = kept_coach(fleet)
+    tire = {"vehicle_id": vehicle_id, "position": "steer.left", "identification_number": number}
+    reply = fleet.post("tires", {**tire, "fitted_on": fitted_on})
+    assert reply.status == status, reply.body
+    if status == 422:
+        (fault,) = must_be_refused(reply, 422, "/identification_number")
+        assert fault["code"] == "inconsistent_identification"
+        assert fitted_on in fault["message"]

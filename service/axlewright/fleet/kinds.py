@@ -206,16 +206,20 @@ def _event_entries(row: RecordedRow, document: Any, day: str) -> list[Entry]:
 
 
 def _odometer_entries(row: RecordedRow, document: Any, day: str) -> list[Entry]:
-    return [
-        Entry(
+    def entry(kind: str, reading: float, word: str | None = None) -> Entry:
+        return Entry(
             subject=vehicle_subject(document.vehicle_id),
             day=day,
             order_id=row.order_id,
             entry_id=row.id,
-            kind="odometer",
-            value=document.reading,
-        ),
-    ]
+            kind=kind,
+            word=word,
+            value=reading,
+        )
+
+    if document.old_reading is None:
+        return [entry("odometer", document.reading)]
+    return [entry("odometer", document.reading, "replaced"), entry("former_odometer", document.old_reading)]
 
 
 RECORDED = {

@@ -20,6 +20,7 @@ from axlewright.contract.fleet.listing import (
     Load,
     axle_figures,
     gross_load,
+    hitched_state,
     largest_share,
     vehicle_loads,
     wheel_end_loads,
@@ -272,12 +273,13 @@ def _weigh_entries(basis: Basis, answer: AssessAnswer, session: RecordedRow, day
         )
 
     ids = [row.id for row in basis.vehicles]
+    state = hitched_state(answer)
     of_vehicles = zip(ids, vehicle_loads(answer), strict=True)
     return [
         entry(basis.rig.id, "weigh", gross_load(answer)),
-        *(entry(vehicle_subject(id_), "weigh", load) for id_, load in of_vehicles),
+        *(entry(vehicle_subject(id_), f"weigh{state}", load) for id_, load in of_vehicles),
         *(
-            entry(wheel_end_subject(ids[each.vehicle], each.name), "load", each.load)
+            entry(wheel_end_subject(ids[each.vehicle], each.name), f"load{state}", each.load)
             for each in wheel_end_loads(answer)
         ),
     ]

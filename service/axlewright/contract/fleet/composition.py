@@ -8,7 +8,7 @@ from msgspec.structs import asdict, replace
 
 from axlewright.contract.assessment import AssessAnswer, answer_of
 from axlewright.contract.computation import computed_in_si
-from axlewright.contract.faults import CrossFieldFaults, Fault, refuse_contradictions
+from axlewright.contract.faults import CrossFieldFaults, Fault, given_text, refuse_contradictions
 from axlewright.contract.fleet.documents import (
     AssessmentOrder,
     InflationTableDocument,
@@ -24,6 +24,7 @@ from axlewright.contract.request import AssessRequest, PolicyInput
 from axlewright.contract.rig_faults import rig_faults, table_faults
 from axlewright.contract.rig_request import RigInput, VehicleInput
 from axlewright.contract.units import Units, chosen_units, in_si
+from axlewright.core.tires.identification import Identification, read_identification
 
 T = TypeVar("T", bound=Struct)
 
@@ -117,9 +118,15 @@ def table_document_faults(document: InflationTableDocument) -> None:
 
 
 def tire_document_faults(document: TireDocument) -> None:
-    """Refuse a fitted tire that came off before it came on."""
+    """Refuse a fitted tire that came off before it came on, or was made after that."""
 
     def found(_: TireDocument) -> Iterator[Fault]:
+        number, day = document.identification_number, document.fitted_on
+        read = None if number is None else read_identification(number, day)
+        if isinstance(read, Identification) and read.first_day is not None and read.first_day > day:
+            message = f"A tire fitted on {day} cannot have been made in a week that begins on {read.first_day}."
+            allowed = "a number whose week had begun by then"
+            yield Fault("inconsistent_identification", "/identification_number", message, given_text(number), allowed)
         if document.taken_off_on is not None and document.taken_off_on < document.fitted_on:
             message = "The tire came off before it came on."
             yield Fault("inconsistent_day", "/taken_off_on", message, None, "fitted_on or later")

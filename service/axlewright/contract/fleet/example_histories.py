@@ -63,7 +63,10 @@ def vehicle_facts() -> list[HistoryFact]:
     miles = UNITS["distance", "mi"]
     return [
         _fact("weigh", WEIGHED_ON, "sessions", MOST, load=vehicle_loads(assessed("full", None))[0]),
-        _fact("odometer", odometer["read_on"], "odometer_readings", 2, value=miles.to_si(odometer["reading"])),
+        *(
+            _fact(kind, odometer["read_on"], "odometer_readings", 2, word, miles.to_si(odometer[name]))
+            for kind, name, word in (("odometer", "reading", "replaced"), ("former_odometer", "old_reading", None))
+        ),
         _fact("pressure_check", check["checked_on"], "pressure_checks", 2),
         _fact("upkeep", event["done_on"], "upkeep_events", 2, event["kind"]),
     ]

@@ -11,14 +11,16 @@ from axlewright.contract.fleet.documents import Id
 from axlewright.contract.output import AsStatedOut, NameOut
 from axlewright.contract.units import Units, chosen_units, in_units
 
+HITCHED_STATES = ("_hitched", "_hitched_levelled")
+"""What stands behind the kind of a load that was not weighed solo: it is no point of the same series."""
 HistoryQuantity = Literal["mass", "pressure", "distance"]
 _QUANTITIES: dict[str, HistoryQuantity] = {
-    "weigh": "mass",
-    "load": "mass",
+    **dict.fromkeys((f"{kind}{state}" for kind in ("weigh", "load") for state in ("", *HITCHED_STATES)), "mass"),
     "pressure": "pressure",
     "pressure_inner": "pressure",
     "pressure_outer": "pressure",
     "odometer": "distance",
+    "former_odometer": "distance",
 }
 """By the kind of an entry, what its figure is."""
 
@@ -30,17 +32,19 @@ class HistoryEntry(Struct, frozen=True, kw_only=True):
     kind: Annotated[
         NameOut,
         Meta(
-            description="`weigh` (of a rig the load on all wheels, of a vehicle its own), `load` of a wheel end, "
+            description="`weigh` (of a rig the load on all wheels, of a vehicle its own), `load` of a wheel end; of "
+            "vehicles weighed hitched `weigh_hitched`, `weigh_hitched_levelled`, `load_hitched`, "
+            "`load_hitched_levelled`; "
             "`assessment`, `pressure`, of a dual `pressure_inner` and `pressure_outer`, `pressure_check`, `upkeep`, "
-            "`odometer`, `tire_fitted`, `tire_taken_off`; new kinds may come."
+            "`odometer`, of a replaced one `former_odometer`, `tire_fitted`, `tire_taken_off`; new kinds may come."
         ),
     ]
     id: Annotated[Id, Meta(description="Of its record, assessment or tire.")]
     word: Annotated[
         NameOut | None,
         Meta(
-            description="The standing, the kind of upkeep, the tire's marking; of a load `provisional` where the "
-            "readings beneath it failed their cross-check; null where there is none."
+            description="The standing, the kind of upkeep, the tire's marking, `refilled`, `replaced`; of a load "
+            "`provisional` where the readings beneath it failed their cross-check; null where there is none."
         ),
     ]
     quantity: Annotated[HistoryQuantity | None, Meta(description="What the figure is; null where there is none.")]
@@ -61,7 +65,7 @@ class HistorySeries(Struct, frozen=True, kw_only=True):
 
 
 class HistoryPage(Struct, frozen=True, kw_only=True):
-    """One page of a history, the newest first. What was superseded is not in it."""
+    """One page of a history: the newest day first, within a day what was recorded last. Nothing superseded is in it."""
 
     units: Annotated[Units, Meta(description="Units of the figures.")]
     entries: Annotated[list[HistoryEntry], Meta(max_length=100, description="The newest first.")]

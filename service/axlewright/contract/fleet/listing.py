@@ -79,6 +79,12 @@ def vehicle_loads(answer: AssessAnswer) -> list[Load]:
     return [_load(answer, each) for each in answer.vehicles]
 
 
+def hitched_state(answer: AssessAnswer) -> str:
+    """Return how the loads of vehicles and wheel ends were weighed, as a history's kinds end; empty for solo."""
+    state = "solo" if answer.coupling is None else answer.coupling.state
+    return "" if state == "solo" else f"_{state}"
+
+
 def _load(answer: AssessAnswer, told: LoadAnswer) -> Load:
     doubt = None if told.provisional else told.standard_uncertainty
     return Load(_kg_or_none(answer, told.load), _kg_or_none(answer, doubt), told.provisional)
