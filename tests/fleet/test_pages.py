@@ -8,7 +8,7 @@ import pytest
 from tests.api.probe import Reply
 from tests.fleet.databases import Database
 from tests.fleet.matrix import Call, calls
-from tests.fleet.yard import KEPT_KINDS, MADE_OF, Fleet, coach, new_operator, other, rig, stocked, weigh
+from tests.fleet.yard import KEPT_KINDS, MADE_OF, Fleet, coach, kept_coach, new_operator, other, rig, stocked, weigh
 
 LISTS = [call for call in calls() if "cursor" in call.queries]
 IN_ORDER_OF_MAKING = [call for call in LISTS if "newest_first" in call.queries]
@@ -178,3 +178,23 @@ def test_archived_things_stand_in_a_list_of_their_own(fleet: Fleet, kind: str) -
     assert fleet.put(path, {**MADE_OF[kind](ids), "archived": True}, "*").status == 200
     assert (fleet.ids(kind, archived="false"), fleet.ids(kind, archived="true")) == ([], [ids[kind]])
     assert fleet.get(path).status == 200
+
+
+def test_tires_of_one_vehicle_and_layouts_of_one_rig_are_listed(fleet: Fleet) -> None:
+    (first_vehicle, first_rig), (second_vehicle, second_rig) = kept_coach(fleet), kept_coach(fleet)
+    first, second = {"vehicles": first_vehicle, "rigs": first_rig}, {"vehicles": second_vehicle, "rigs": second_rig}
+    off = {"fitted_on": "2026-01-02", "taken_off_on": "2026-02-01"}
+    tires = [
+        fleet.made("tires", {**MADE_OF["tires"](of), **more})["id"]
+        for of, more in ((first, off), (second, {}), (first, {}))
+    ]
+    assert fleet.ids("tires", vehicle_id=first_vehicle) == [tires[0], tires[2]]
+    assert fleet.ids("tires", vehicle_id=first_vehicle, newest_first="true") == [tires[2], tires[0]]
+    assert fleet.ids("tires", vehicle_id=second_vehicle) == [tires[1]]
+    assert fleet.ids("tires", vehicle_id=first_vehicle, archived="true") == []
+    layouts = [fleet.made("layouts", MADE_OF["layouts"](of))["id"] for of in (first, second, second)]
+    assert fleet.ids("layouts", rig_id=second_rig) == layouts[1:]
+    assert fleet.ids("layouts", rig_id=first_rig) == layouts[:1]
+    page = fleet.get("layouts", rig_id=second_rig, limit=1)
+    assert f"rig_id={second_rig}" in page.headers["link"]
+    assert [item["id"] for item in follow(fleet, page.headers["link"]).json["items"]] == layouts[2:]

@@ -126,6 +126,30 @@ def _lists(name: str, many: str, page: Any) -> HTTPRouteHandler:
     return handler
 
 
+def _lists_of(name: str, many: str, page: Any, owner: str, said: str) -> HTTPRouteHandler:
+    @get(
+        f"{FLEET}/{name}",
+        operation_id=f"list_{name}",
+        tags=["fleet"],
+        summary=f"List {many}",
+        description=f"{many.capitalize()} in the order in which they were made, a page at a time.",
+        opt={SCOPE: "read"},
+    )
+    @in_thread
+    def handler(
+        request: FleetRequest,
+        owner_id: Annotated[Id | None, QueryParameter(name=owner, description=said)] = None,
+        archived: Annotated[bool, QueryParameter(description="The archived ones, in place of the others.")] = False,
+        newest_first: Annotated[bool, NEWEST_FIRST] = False,
+        limit: Annotated[PageSize, LIMIT] = 20,
+        cursor: Annotated[Cursor | None, CURSOR] = None,
+    ) -> Response[page]:
+        columns, asked = {owner: owner_id, "archived": archived}, PageAsked(limit, cursor, newest_first)
+        return answered(request, name, columns, asked, KEPT[name].documents.page, kept)
+
+    return handler
+
+
 @get(
     f"{FLEET}/vehicles",
     operation_id="list_vehicles",
@@ -169,8 +193,8 @@ KEPT_HANDLERS: tuple[HTTPRouteHandler, ...] = (
     *(_gets(name, one, said, answer) for name, one, said, _, answer, _ in _KINDS),
     *(_changes(name, one, said, document, answer, scope) for name, one, said, document, answer, scope in _KINDS),
     list_vehicles,
-    _lists("tires", "fitted tires", answers.TirePage),
-    _lists("layouts", "ways of loading", answers.LayoutPage),
+    _lists_of("tires", "fitted tires", answers.TirePage, "vehicle_id", "Those of one vehicle."),
+    _lists_of("layouts", "ways of loading", answers.LayoutPage, "rig_id", "Those of one rig."),
     _lists("inflation_tables", "own inflation tables", answers.InflationTablePage),
     _lists("policies", "saved policies", answers.PolicyPage),
 )
