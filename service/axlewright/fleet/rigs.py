@@ -53,8 +53,10 @@ def settle_vehicle(unit: WritingUnit, row: KeptRow, _: sent.VehicleDocument, bef
 def _refuse_broken(unit: WritingUnit, rig_id: str) -> None:
     """Refuse a vehicle that does not go any more with the others of a rig in use."""
     rig = RIGS.locked(unit, rig_id)
+    if rig.archived:
+        return
     document = strictly_read(rig.text, sent.RigDocument, "/vehicle")
-    if rig.archived or (document.last_day is not None and document.last_day.isoformat() < unit.moment[:10]):
+    if document.last_day is not None and document.last_day.isoformat() < unit.moment[:10]:
         return
     try:
         rig_document_faults(document, vehicles_of(unit, document, "/vehicle"))

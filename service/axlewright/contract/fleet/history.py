@@ -11,11 +11,11 @@ from axlewright.contract.fleet.documents import Id
 from axlewright.contract.output import AsStatedOut, NameOut
 from axlewright.contract.units import Units, chosen_units, in_units
 
-HITCHED_STATES = ("_hitched", "_hitched_levelled")
+_HITCHED_STATES = ("_hitched", "_hitched_levelled")
 """What stands behind the kind of a load that was not weighed solo: it is no point of the same series."""
 HistoryQuantity = Literal["mass", "pressure", "distance"]
 _QUANTITIES: dict[str, HistoryQuantity] = {
-    **dict.fromkeys((f"{kind}{state}" for kind in ("weigh", "load") for state in ("", *HITCHED_STATES)), "mass"),
+    **dict.fromkeys((f"{kind}{state}" for kind in ("weigh", "load") for state in ("", *_HITCHED_STATES)), "mass"),
     "pressure": "pressure",
     "pressure_inner": "pressure",
     "pressure_outer": "pressure",
@@ -34,9 +34,9 @@ class HistoryEntry(Struct, frozen=True, kw_only=True):
         Meta(
             description="`weigh` (of a rig the load on all wheels, of a vehicle its own), `load` of a wheel end; of "
             "vehicles weighed hitched `weigh_hitched`, `weigh_hitched_levelled`, `load_hitched`, "
-            "`load_hitched_levelled`; "
-            "`assessment`, `pressure`, of a dual `pressure_inner` and `pressure_outer`, `pressure_check`, `upkeep`, "
-            "`odometer`, of a replaced one `former_odometer`, `tire_fitted`, `tire_taken_off`; new kinds may come."
+            "`load_hitched_levelled`; `assessment`, `pressure`, of a dual `pressure_inner` and `pressure_outer`, "
+            "`pressure_check`, `upkeep`, `odometer`, of a replaced one `former_odometer`, `tire_fitted`, "
+            "`tire_taken_off`; new kinds may come."
         ),
     ]
     id: Annotated[Id, Meta(description="Of its record, assessment or tire.")]
